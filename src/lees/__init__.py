@@ -1,0 +1,1 @@
+"""Lees: the bench book of an independent oil-filter inspector."""

@@ -1,0 +1,36 @@
+"""The command line: parse, call one act, show; every command is loaded only when it is called."""
+
+from __future__ import annotations
+
+import sys
+from importlib.metadata import version
+
+from cyclopts import App
+
+COMMANDS = {
+    "calc": "Convert and calculate by hand.",
+}
+
+app = App(
+    name="lees",
+    help="The bench book of an oil-filter inspector: from a cut-open filter to a letter.",
+    version=lambda: version("lees"),
+    result_action="return_value",
+)
+for _name, _help in COMMANDS.items():
+    app.command(f"lees.cli.{_name.replace('-', '_')}:app", name=_name, help=_help)
+
+
+def main() -> None:
+    """Run the command line and leave with the contract's status."""
+    from lees.errors import LeesError, UnusableInput
+
+    try:
+        status = app()
+    except UnusableInput as error:
+        print(f"lees: {error}", file=sys.stderr)
+        status = 3
+    except LeesError as error:
+        print(f"lees: {error}", file=sys.stderr)
+        status = 2
+    sys.exit(status if isinstance(status, int) else 0)

@@ -1,0 +1,1 @@
+"""Names, units, entries, measured values and their uncertainty."""
