@@ -6,6 +6,9 @@ from __future__ import annotations
 class LeesError(Exception):
     """Anything that the person at the bench can put right."""
 
+    def __reduce__(self) -> tuple[object, ...]:
+        return _again, (type(self), self.args, dict(self.__dict__))
+
 
 class UnusableInput(LeesError):
     """Something handed in cannot be used at all; the command line ends with status 3."""
@@ -51,6 +54,15 @@ class OutOfRange(LeesError):
 
 class ShapesDiffer(LeesError):
     """Arrays that belong together have different lengths."""
+
+
+def _again(
+    kind: type[LeesError], arguments: tuple[object, ...], data: dict[str, object]
+) -> LeesError:
+    """Make an error again that came from another process, with its data and its notes."""
+    error = kind.__new__(kind, *arguments)
+    error.__dict__.update(data)
+    return error
 
 
 def printable(text: str, limit: int = 80) -> str:
