@@ -1,0 +1,1 @@
+"""The filter on the bench: its media, ports, flow, bypass, retention and parts."""

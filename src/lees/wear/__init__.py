@@ -1,0 +1,1 @@
+"""How fast an engine wears: rates and the mass balance of the sump."""
