@@ -14,7 +14,25 @@ Numbers: TypeAlias = NDArray[np.float64]
 
 
 def finite(quantity: str, values: ArrayLike) -> Numbers:
-    """Return values as an array of floats; raise `OutOfRange` where one is not a finite number."""
+    """Return values as an array of floats, all finite.
+
+    Parameters
+    ----------
+    quantity : str
+        What the values are, in words that begin a message.
+    values : ArrayLike
+        The values given. [any]
+
+    Returns
+    -------
+    Numbers
+        The values as an array of floats. [as given]
+
+    Raises
+    ------
+    OutOfRange
+        Where one value is not a finite number, with the first such.
+    """
     array = np.asarray(values, dtype=np.float64)
     if not np.isfinite(array).all():
         raise OutOfRange(quantity, _first(array, ~np.isfinite(array)), "a finite number")
@@ -22,8 +40,27 @@ def finite(quantity: str, values: ArrayLike) -> Numbers:
 
 
 def positive(quantity: str, values: ArrayLike) -> Numbers:
-    """Return values as an array of floats; raise `OutOfRange` where one is not above zero.
+    """Return values as an array of floats, all above zero.
 
+    Parameters
+    ----------
+    quantity : str
+        What the values are, in words that begin a message.
+    values : ArrayLike
+        The values given. [any]
+
+    Returns
+    -------
+    Numbers
+        The values as an array of floats. [as given]
+
+    Raises
+    ------
+    OutOfRange
+        Where one value is not above zero, with the first such.
+
+    Examples
+    --------
     >>> float(positive("the viscosity", 14.4))
     14.4
     """
@@ -34,7 +71,25 @@ def positive(quantity: str, values: ArrayLike) -> Numbers:
 
 
 def not_negative(quantity: str, values: ArrayLike) -> Numbers:
-    """Return values as an array of floats; raise `OutOfRange` where one is below zero."""
+    """Return values as an array of floats, none below zero.
+
+    Parameters
+    ----------
+    quantity : str
+        What the values are, in words that begin a message.
+    values : ArrayLike
+        The values given. [any]
+
+    Returns
+    -------
+    Numbers
+        The values as an array of floats. [as given]
+
+    Raises
+    ------
+    OutOfRange
+        Where one value is below zero, with the first such.
+    """
     array = finite(quantity, values)
     if not (array >= 0).all():
         raise OutOfRange(quantity, _first(array, array < 0), "zero or above")
@@ -42,7 +97,29 @@ def not_negative(quantity: str, values: ArrayLike) -> Numbers:
 
 
 def within(quantity: str, values: ArrayLike, low: float, high: float) -> Numbers:
-    """Return values as an array of floats; raise `OutOfRange` where one lies outside the bounds."""
+    """Return values as an array of floats, all within bounds.
+
+    Parameters
+    ----------
+    quantity : str
+        What the values are, in words that begin a message.
+    values : ArrayLike
+        The values given. [any]
+    low : float
+        The lower bound, allowed itself. [as the values]
+    high : float
+        The upper bound, allowed itself. [as the values]
+
+    Returns
+    -------
+    Numbers
+        The values as an array of floats. [as given]
+
+    Raises
+    ------
+    OutOfRange
+        Where one value lies outside, with the first such.
+    """
     array = finite(quantity, values)
     outside = (array < low) | (array > high)
     if outside.any():
@@ -51,7 +128,18 @@ def within(quantity: str, values: ArrayLike, low: float, high: float) -> Numbers
 
 
 def alike(**arrays: Numbers) -> None:
-    """Raise `ShapesDiffer` unless the arrays have one shape; single numbers go with any."""
+    """Check that arrays have one shape; single numbers go with any.
+
+    Parameters
+    ----------
+    arrays : Numbers
+        The arrays, under the names that a message gives them. [any]
+
+    Raises
+    ------
+    ShapesDiffer
+        Where they have not, with the shapes.
+    """
     shapes = {name: array.shape for name, array in arrays.items() if array.shape}
     if len(set(shapes.values())) > 1:
         listed = ", ".join(f"{name} {shape}" for name, shape in shapes.items())

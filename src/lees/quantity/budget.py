@@ -85,8 +85,27 @@ class Budget:
 def type_a(name: str, readings: Sequence[float], sensitivity: float = 1.0) -> Component:
     """Return the uncertainty of the mean of repeated readings (JCGM 100, 4.2.3).
 
-    Raises `OutOfRange` for fewer than two readings, which say nothing of their scatter.
+    Parameters
+    ----------
+    name : str
+        The source of uncertainty, as the budget shows it.
+    readings : sequence of float
+        The repeated readings. [any]
+    sensitivity : float
+        The change of the result for one unit of the readings. [result's unit per readings' unit]
 
+    Returns
+    -------
+    Component
+        The component, with one degree of freedom fewer than readings.
+
+    Raises
+    ------
+    OutOfRange
+        For fewer than two readings, which say nothing of their scatter.
+
+    Examples
+    --------
     >>> round(type_a("scatter", [10.02, 10.00, 10.03, 10.01, 10.02]).uncertainty, 7)
     0.005099
     """
@@ -101,6 +120,22 @@ def type_a(name: str, readings: Sequence[float], sensitivity: float = 1.0) -> Co
 def resolution(name: str, step: float, sensitivity: float = 1.0) -> Component:
     """Return the uncertainty of an indication that moves in steps (JCGM 100, F.2.2.1).
 
+    Parameters
+    ----------
+    name : str
+        The source of uncertainty, as the budget shows it.
+    step : float
+        The step of the last digit. [any]
+    sensitivity : float
+        The change of the result for one unit of the step. [result's unit per step's unit]
+
+    Returns
+    -------
+    Component
+        The component.
+
+    Examples
+    --------
     >>> round(resolution("display", 0.01).uncertainty, 7)
     0.0028868
     """
@@ -112,6 +147,24 @@ def bounded(
 ) -> Component:
     """Return the uncertainty of something known to lie within ± a half-width (JCGM 100, 4.3.7).
 
+    Parameters
+    ----------
+    name : str
+        The source of uncertainty, as the budget shows it.
+    half_width : float
+        Half the distance between the bounds. [any]
+    spread : Spread
+        How it is spread between them.
+    sensitivity : float
+        The change of the result for one unit of the half-width. [result's unit per its unit]
+
+    Returns
+    -------
+    Component
+        The component.
+
+    Examples
+    --------
     >>> round(bounded("limit of error", 0.03).uncertainty, 7)
     0.0173205
     """

@@ -13,25 +13,79 @@ from typing import Any
 def table(room: str, name: str) -> dict[str, Any]:
     """Return the TOML table `name` that lies in the room's `data` folder.
 
-    Raises `FileNotFoundError` where the package was installed without it: a fault of ours.
+    Parameters
+    ----------
+    room : str
+        The room, such as ``quantity``.
+    name : str
+        The name of the file, without its ending.
+
+    Returns
+    -------
+    dict
+        The table.
+
+    Raises
+    ------
+    FileNotFoundError
+        Where the package was installed without it: a fault of ours.
     """
     return tomllib.loads(text(room, f"{name}.toml"))
 
 
 @cache
 def rows(room: str, name: str) -> tuple[dict[str, str], ...]:
-    """Return the rows of the CSV table `name` in the room's `data` folder; `#` starts a comment."""
+    """Return the rows of the CSV table `name` in the room's `data` folder; `#` starts a comment.
+
+    Parameters
+    ----------
+    room : str
+        The room, such as ``quantity``.
+    name : str
+        The name of the file, without its ending.
+
+    Returns
+    -------
+    tuple of dict
+        The rows, by the names in the first line.
+    """
     lines = [line for line in text(room, f"{name}.csv").splitlines() if not line.startswith("#")]
     return tuple(csv.DictReader(lines))
 
 
 @cache
 def text(room: str, file: str) -> str:
-    """Return a text file of the room's `data` folder."""
+    """Return a text file of the room's `data` folder.
+
+    Parameters
+    ----------
+    room : str
+        The room, such as ``quantity``.
+    file : str
+        The name of the file, with its ending.
+
+    Returns
+    -------
+    str
+        What it says.
+    """
     return resources.files("lees").joinpath(room, "data", file).read_text(encoding="utf-8")
 
 
 @cache
 def binary(room: str, file: str) -> bytes:
-    """Return a file of the room's `data` folder as bytes."""
+    """Return a file of the room's `data` folder as bytes.
+
+    Parameters
+    ----------
+    room : str
+        The room, such as ``quantity``.
+    file : str
+        The name of the file, with its ending.
+
+    Returns
+    -------
+    bytes
+        What it holds.
+    """
     return resources.files("lees").joinpath(room, "data", file).read_bytes()

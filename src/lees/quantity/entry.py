@@ -137,7 +137,18 @@ def parse_entry(
 
 
 def wanted_unit(kind: str) -> str:
-    """Return the unit that others of a dimension are held to."""
+    """Return the unit that others of a dimension are held to.
+
+    Parameters
+    ----------
+    kind : str
+        The dimension, such as ``length``.
+
+    Returns
+    -------
+    str
+        The unit's symbol.
+    """
     return symbols(kind)[0]
 
 
@@ -146,6 +157,27 @@ def split_number(
 ) -> tuple[Number, str]:
     """Split a text into its leading number, fractions included, and what follows (a unit).
 
+    Parameters
+    ----------
+    text : str
+        The text.
+    decimal : DecimalSign
+        The decimal sign, where it is declared.
+    whole : str, optional
+        The whole entry, for messages.
+
+    Returns
+    -------
+    tuple of Number and str
+        The number and the rest, without blanks around it.
+
+    Raises
+    ------
+    WrongEntry
+        Where the text does not begin with a number; `AmbiguousNumber` as `parse_number`.
+
+    Examples
+    --------
     >>> number, rest = split_number("52-1/2 in")
     >>> float(number.value), rest
     (52.5, 'in')
@@ -176,9 +208,28 @@ def parse_number(
 ) -> Number:
     """Understand a bare decimal number with any customary grouping.
 
-    Raises `AmbiguousNumber` where a sign could be a decimal sign or a group's, and nothing says
-    which.
+    Parameters
+    ----------
+    text : str
+        The text.
+    decimal : DecimalSign
+        The decimal sign, where it is declared.
+    whole : str, optional
+        The whole entry, for messages.
 
+    Returns
+    -------
+    Number
+        The exact number, with the step of its last digit.
+
+    Raises
+    ------
+    WrongEntry
+        Where it is not one number; `AmbiguousNumber` where a sign could be a decimal sign or a
+        group's, and nothing says which.
+
+    Examples
+    --------
     >>> float(parse_number("1.569,5").value), float(parse_number("1 569").value)
     (1569.5, 1569.0)
     """

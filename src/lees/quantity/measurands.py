@@ -23,8 +23,23 @@ class Measurand:
 def measurand(key: str) -> Measurand:
     """Return the measurand of a contract key.
 
-    Raises `WrongEntry` for a key that is not in the contract.
+    Parameters
+    ----------
+    key : str
+        The key, such as ``Fe`` or ``kv100``.
 
+    Returns
+    -------
+    Measurand
+        The measurand.
+
+    Raises
+    ------
+    WrongEntry
+        For a key that is not in the contract.
+
+    Examples
+    --------
     >>> measurand("Fe").name, measurand("kv100").unit
     ('Iron', 'mm²/s')
     """

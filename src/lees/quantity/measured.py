@@ -56,6 +56,23 @@ class Measured:
 def coverage_factor(coverage: float, degrees_of_freedom: float = math.inf) -> float:
     """Return the two-sided coverage factor, from Student's t at the degrees of freedom cut down.
 
+    Parameters
+    ----------
+    coverage : float
+        The coverage probability, between 0 and 1. [1]
+    degrees_of_freedom : float
+        The effective degrees of freedom. [1]
+
+    Returns
+    -------
+    float
+        The factor by which a standard uncertainty becomes an expanded one. [1]
+
+    Raises
+    ------
+    OutOfRange
+        Where the probability is not between 0 and 1.
+
     References
     ----------
     .. [1] JCGM 100:2008, G.3.2, G.4.1 note 1 (degrees of freedom truncated to the next lower
@@ -79,6 +96,18 @@ def coverage_factor(coverage: float, degrees_of_freedom: float = math.inf) -> fl
 def significant(uncertainty: float) -> str:
     """Write an uncertainty to two significant digits at most (JCGM 100, 7.2.6).
 
+    Parameters
+    ----------
+    uncertainty : float
+        The uncertainty. [any]
+
+    Returns
+    -------
+    str
+        Its digits.
+
+    Examples
+    --------
     >>> significant(0.01295), significant(0.5), significant(0)
     ('0.013', '0.50', '0')
     """
@@ -90,6 +119,20 @@ def significant(uncertainty: float) -> str:
 def rounded(value: float, uncertainty: float) -> str:
     """Write a value to the last digit of its uncertainty (JCGM 100, 7.2.6).
 
+    Parameters
+    ----------
+    value : float
+        The value. [any]
+    uncertainty : float
+        Its uncertainty, whose second digit is the last shown; zero shows six digits. [as the value]
+
+    Returns
+    -------
+    str
+        The value's digits.
+
+    Examples
+    --------
     >>> rounded(10.016, 0.01295), rounded(9312.4, 120)
     ('10.016', '9310')
     """
@@ -102,5 +145,16 @@ def rounded(value: float, uncertainty: float) -> str:
 
 
 def decimals_for(uncertainty: float) -> int:
-    """Return how many decimals two significant digits of an uncertainty take."""
+    """Return how many decimals two significant digits of an uncertainty take.
+
+    Parameters
+    ----------
+    uncertainty : float
+        The uncertainty, above zero. [any]
+
+    Returns
+    -------
+    int
+        The number of decimals. [1]
+    """
     return max(0, 1 - math.floor(math.log10(uncertainty)))

@@ -33,9 +33,24 @@ class Unit:
 def unit(symbol: str) -> Unit:
     """Return the unit that a symbol, a name or a customary spelling stands for.
 
-    Raises `UnknownUnit` for anything else. Capital letters count only where two units would
-    otherwise be the same (mPa·s against MPa·s).
+    Parameters
+    ----------
+    symbol : str
+        The spelling; capital letters count only where two units would otherwise be the same
+        (mPa·s against MPa·s).
 
+    Returns
+    -------
+    Unit
+        The unit.
+
+    Raises
+    ------
+    UnknownUnit
+        For anything else.
+
+    Examples
+    --------
     >>> unit("cSt").symbol, unit("inches").symbol, unit("mg KOH/g").symbol
     ('mm²/s', 'in', 'mgKOH/g')
     """
@@ -50,7 +65,18 @@ def unit(symbol: str) -> Unit:
 
 
 def is_unit(symbol: str) -> bool:
-    """Tell whether a text is a unit known here."""
+    """Tell whether a text is a unit known here.
+
+    Parameters
+    ----------
+    symbol : str
+        The text.
+
+    Returns
+    -------
+    bool
+        Whether it is.
+    """
     try:
         unit(symbol)
     except UnknownUnit:
@@ -61,9 +87,33 @@ def is_unit(symbol: str) -> bool:
 def convert(value: float, from_unit: str, to_unit: str) -> float:
     """Convert a value between two units of one dimension.
 
-    Raises `UnitDoesNotFit` where the dimensions differ: Saybolt seconds are not mm²/s times a
-    number (see `lees.oil.saybolt`), and mg/L need a density to become mg/kg.
+    Parameters
+    ----------
+    value : float
+        The value. [from_unit]
+    from_unit : str
+        Its unit.
+    to_unit : str
+        The unit wanted.
 
+    Returns
+    -------
+    float
+        The value in the unit wanted. [to_unit]
+
+    Raises
+    ------
+    UnitDoesNotFit
+        Where the dimensions differ: Saybolt seconds are not mm²/s times a number (see
+        `lees.oil.saybolt`), and mg/L need a density to become mg/kg.
+
+    References
+    ----------
+    .. [1] NIST Special Publication 811, Guide for the Use of the International System of Units,
+       2008, appendix B.
+
+    Examples
+    --------
     >>> convert(1, "in", "mm"), round(convert(395, "°F", "°C"), 2)
     (25.4, 201.67)
     """
@@ -71,7 +121,27 @@ def convert(value: float, from_unit: str, to_unit: str) -> float:
 
 
 def convert_exactly(value: Fraction, from_unit: str, to_unit: str) -> Fraction:
-    """Convert an exact value between two units of one dimension; see `convert`."""
+    """Convert an exact value between two units of one dimension; see `convert`.
+
+    Parameters
+    ----------
+    value : Fraction
+        The exact value. [from_unit]
+    from_unit : str
+        Its unit.
+    to_unit : str
+        The unit wanted.
+
+    Returns
+    -------
+    Fraction
+        The exact value in the unit wanted. [to_unit]
+
+    Raises
+    ------
+    UnitDoesNotFit
+        Where the dimensions differ.
+    """
     source, target = unit(from_unit), unit(to_unit)
     if source.dimension != target.dimension:
         raise UnitDoesNotFit(
@@ -85,6 +155,32 @@ def convert_exactly(value: Fraction, from_unit: str, to_unit: str) -> Fraction:
 def convert_difference(value: float, from_unit: str, to_unit: str) -> float:
     """Convert a difference or an uncertainty, for which a scale's zero does not count.
 
+    Parameters
+    ----------
+    value : float
+        The difference. [from_unit]
+    from_unit : str
+        Its unit.
+    to_unit : str
+        The unit wanted.
+
+    Returns
+    -------
+    float
+        The difference in the unit wanted. [to_unit]
+
+    Raises
+    ------
+    UnitDoesNotFit
+        Where the dimensions differ.
+
+    References
+    ----------
+    .. [1] NIST Special Publication 811, Guide for the Use of the International System of Units,
+       2008, appendix B.
+
+    Examples
+    --------
     >>> round(convert_difference(9, "°F", "°C"), 10)
     5.0
     """
@@ -93,12 +189,34 @@ def convert_difference(value: float, from_unit: str, to_unit: str) -> float:
 
 
 def dimension(name: str) -> Dimension:
-    """Return a dimension by its name in the table of units."""
+    """Return a dimension by its name in the table of units.
+
+    Parameters
+    ----------
+    name : str
+        The name, such as ``length``.
+
+    Returns
+    -------
+    Dimension
+        The dimension.
+    """
     return _dimensions()[name]
 
 
 def symbols(name: str) -> tuple[str, ...]:
-    """Return the symbols of a dimension's units; the others are held to the first."""
+    """Return the symbols of a dimension's units; the others are held to the first.
+
+    Parameters
+    ----------
+    name : str
+        The dimension's name, such as ``length``.
+
+    Returns
+    -------
+    tuple of str
+        The symbols.
+    """
     return tuple(entry["symbol"] for entry in table("quantity", "units")[name]["units"])
 
 
