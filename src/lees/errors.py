@@ -52,6 +52,10 @@ class OutOfRange(LeesError):
         super().__init__(f"{quantity} is {value}; it must be {allowed}.")
 
 
+class NotHeld(LeesError):
+    """A published figure is asked for that this tool does not hold."""
+
+
 class ShapesDiffer(LeesError):
     """Arrays that belong together have different lengths."""
 

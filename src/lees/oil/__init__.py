@@ -1,0 +1,1 @@
+"""The oil: viscosity, grade, fuel, reserve alkalinity, additives, and the methods' precision."""
