@@ -1,0 +1,1 @@
+"""Photographs as measurements: arrays in, sizes and counts with their uncertainty out."""
