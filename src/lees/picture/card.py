@@ -1,8 +1,6 @@
 """Where the printable scale card lies in a picture, to a small part of a pixel.
 
-The card carries four ArUco markers of DICT_4X4_50 (Garrido-Jurado et al., Automatic generation and
-detection of highly reliable fiducial markers, Pattern Recognition 47 (2014) 2280–2292); its layout
-is this project's own.
+The card carries four ArUco markers of DICT_4X4_50; its layout is this project's own.
 """
 
 from __future__ import annotations
@@ -95,6 +93,11 @@ def find_cards(grey: Pixels) -> tuple[FoundCard, ...]:
     -----
     The search runs on the picture made smaller and goes to finer ones only while nothing is found;
     corners are then refined on the full picture from the straight sides of each marker.
+
+    References
+    ----------
+    .. [1] S. Garrido-Jurado et al., Automatic generation and detection of highly reliable fiducial
+       markers under occlusion, Pattern Recognition 47 (2014) 2280–2292.
     """
     best: dict[int, Numbers] = {}
     side = max(grey.shape)
