@@ -59,7 +59,8 @@ def test_page_has_its_sections(page: Path) -> None:
 @pytest.mark.parametrize("page", PAGES)
 def test_worked_examples_run(page: Path) -> None:
     text = page.read_text(encoding="utf-8")
-    test = doctest.DocTestParser().get_doctest(text, {}, page.name, str(page), 0)
+    session = re.sub(r"^```.*$", "", text, flags=re.MULTILINE)
+    test = doctest.DocTestParser().get_doctest(session, {}, page.name, str(page), 0)
     told = commands(text)
     assert test.examples or told, "no worked example"
     report = io.StringIO()
@@ -72,6 +73,6 @@ def test_worked_examples_run(page: Path) -> None:
 
 def test_a_wrong_example_is_found(tmp_path: Path) -> None:
     page = tmp_path / "wrong.md"
-    page.write_text("## Worked example\n\n```python\n>>> 1 + 1\n3\n\n```\n", encoding="utf-8")
+    page.write_text("## Worked example\n\n```python\n>>> 1 + 1\n3\n```\n", encoding="utf-8")
     with pytest.raises(AssertionError):
         test_worked_examples_run(page)

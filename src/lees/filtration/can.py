@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from lees.errors import OutOfRange
+from lees.quantity.checks import above_zero
 from lees.quantity.measured import Measured
 from lees.quantity.propagation import Derived, propagated
 
@@ -55,7 +56,7 @@ def hoop_stress(pressure: Measured, *, diameter: Measured, wall: Measured) -> De
     >>> print(stress.result)
     99.5 ± 1.3 MPa
     """
-    inputs = _cylinder(diameter, wall) | {"pressure": _positive("pressure", pressure, "MPa")}
+    inputs = _cylinder(diameter, wall) | {"pressure": above_zero("pressure", pressure, "MPa")}
     return propagated(
         lambda d, t, p: p * (d - t) / (2 * t),
         inputs,
@@ -106,7 +107,7 @@ def wall_yield_pressure(yield_strength: Measured, *, diameter: Measured, wall: M
     >>> print(bound.result)
     2.01 ± 0.20 MPa
     """
-    strength = {"yield strength": _positive("yield strength", yield_strength, "MPa")}
+    strength = {"yield strength": above_zero("yield strength", yield_strength, "MPa")}
     return propagated(
         lambda d, t, s: s * 2 * t / (d - t),
         _cylinder(diameter, wall) | strength,
@@ -116,16 +117,10 @@ def wall_yield_pressure(yield_strength: Measured, *, diameter: Measured, wall: M
 
 
 def _cylinder(diameter: Measured, wall: Measured) -> dict[str, Measured]:
-    d, t = _positive("diameter", diameter, "mm"), _positive("wall", wall, "mm")
+    d, t = above_zero("diameter", diameter, "mm"), above_zero("wall", wall, "mm")
     ratio = (d.value - t.value) / (2 * t.value)
     if ratio < THIN_WALL_RATIO:
         raise OutOfRange(
             "The ratio of the can's radius to its wall", f"{ratio:.3g}", "10 or more: a thin wall"
         )
     return {"diameter": d, "wall thickness": t}
-
-
-def _positive(name: str, one: Measured, unit: str) -> Measured:
-    if one.value <= 0:
-        raise OutOfRange(f"The {name}", f"{one.value:g} {one.unit}", "above zero")
-    return one.to(unit)

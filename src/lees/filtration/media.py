@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 
 from lees.errors import OutOfRange
+from lees.quantity.checks import above_zero, zero_or_above
 from lees.quantity.measured import Measured
 from lees.quantity.propagation import Derived, propagated
 
@@ -295,10 +296,7 @@ def area_left(
     """
     sides = _lengths({"length of the strip": length, "width of the strip": width})
     losses = {"overlap at the seam": seam_overlap, "glued edge": glued_edge}
-    in_mm = sides | {name: one.to("mm") for name, one in losses.items()}
-    for name, one in losses.items():
-        if one.value < 0:
-            raise OutOfRange(f"The {name}", f"{one.value:g} {one.unit}", "zero or above")
+    in_mm = sides | {name: zero_or_above(name, one, "mm") for name, one in losses.items()}
     whole, high, overlap, edge = (one.value for one in in_mm.values())
     if overlap >= whole or 2 * edge >= high:
         raise OutOfRange("The area lost to seam and glue", "the whole strip", "less than the strip")
@@ -312,12 +310,7 @@ def area_left(
 
 def _lengths(sides: dict[str, Measured]) -> dict[str, Measured]:
     """Return lengths in mm; refuse what is not above zero."""
-    in_mm = {name: one.to("mm") for name, one in sides.items()}
-    for name, one in in_mm.items():
-        if one.value <= 0:
-            given = sides[name]
-            raise OutOfRange(f"The {name}", f"{given.value:g} {given.unit}", "above zero")
-    return in_mm
+    return {name: above_zero(name, one, "mm") for name, one in sides.items()}
 
 
 def _count(count: Measured) -> Measured:

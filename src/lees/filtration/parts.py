@@ -13,6 +13,7 @@ from typing import Any
 from lees.errors import WrongEntry
 from lees.quantity.data import table
 from lees.quantity.measured import Measured
+from lees.quantity.readings import Plausible
 
 
 class Bearing(StrEnum):
@@ -61,6 +62,11 @@ class Measure:
     high: float
     usual: tuple[float, float] | None
     tag: str
+
+    @property
+    def plausible(self) -> Plausible:
+        """The bounds as a measurement takes them."""
+        return Plausible(self.low, self.high, self.tag)
 
 
 @dataclass(frozen=True, slots=True)

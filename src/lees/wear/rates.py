@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike
 
 from lees.errors import OutOfRange
 from lees.quantity.arrays import Numbers, alike, not_negative, positive
+from lees.quantity.checks import above_zero, zero_or_above
 from lees.quantity.measured import Measured
 from lees.quantity.propagation import Derived, propagated
 from lees.quantity.units import unit
@@ -183,11 +184,11 @@ def shed_metal(content: Measured, charge: Charge, response: Response) -> Derived
     94.9 ± 4.2 mg
     """
     inputs: Mapping[str, Measured] = {
-        "content": _not_negative("content", content, "mg/kg"),
-        "content at the start": _not_negative("content at the start", charge.start, "mg/kg"),
-        "fresh oil": _not_negative("fresh oil's content", charge.fresh, "mg/kg"),
-        "volume": _positive("volume", charge.volume, "L"),
-        "density": _positive("density", charge.density, "kg/m³"),
+        "content": zero_or_above("content", content, "mg/kg"),
+        "content at the start": zero_or_above("content at the start", charge.start, "mg/kg"),
+        "fresh oil": zero_or_above("fresh oil's content", charge.fresh, "mg/kg"),
+        "volume": above_zero("volume", charge.volume, "L"),
+        "density": above_zero("density", charge.density, "kg/m³"),
     }
     shed = propagated(
         lambda c, c0, cf, v, d: d / 1000 * v * response.shed_per_charge(c, c0, cf),
@@ -331,13 +332,13 @@ def rate_of(content: Measured, run: Measured, fresh: Measured | None = None) -> 
     0.0498 ± 0.0020 mg/kg per h
     """
     length, per = _run(run)
-    inputs = {"content": _not_negative("content", content, content.unit), "run": length}
+    inputs = {"content": zero_or_above("content", content, content.unit), "run": length}
     source = f"{content.source}, divided by the run"
     shown = f"{content.unit} per {per}"
     if fresh is None:
         rate = propagated(lambda c, x: c / x, inputs, unit=shown, source=source)
         return rate.warned("The fresh oil's content is not known and was not subtracted.")
-    inputs["fresh oil"] = _not_negative("fresh oil's content", fresh, content.unit)
+    inputs["fresh oil"] = zero_or_above("fresh oil's content", fresh, content.unit)
     return propagated(lambda c, x, f: (c - f) / x, inputs, unit=shown, source=source)
 
 
@@ -402,11 +403,11 @@ def compared_at_rate(
         raise OutOfRange("The mean's run", f"in {mean_run.unit}", f"{convert_to}, as the reading's")
     new = fresh if fresh is not None else Measured(0.0, 0.0, reading.unit, "not known")
     inputs = {
-        "reading": _not_negative("reading", reading, reading.unit),
+        "reading": zero_or_above("reading", reading, reading.unit),
         "run": first[0],
-        "mean": _not_negative("mean", mean, reading.unit),
+        "mean": zero_or_above("mean", mean, reading.unit),
         "run of the mean": second[0],
-        "fresh oil": _not_negative("fresh oil's content", new, reading.unit),
+        "fresh oil": zero_or_above("fresh oil's content", new, reading.unit),
     }
     if inputs["mean"].value <= inputs["fresh oil"].value:
         raise OutOfRange("The mean", f"{mean.value:g} {mean.unit}", "above the fresh oil's content")
@@ -424,22 +425,10 @@ def compared_at_rate(
 
 def _run(run: Measured) -> tuple[Measured, str]:
     """Return a run in the unit that its rate is given for, and that unit."""
-    one = _positive("run", run, run.unit)
+    one = above_zero("run", run, run.unit)
     if unit(one.unit).dimension.name == "time":
         return one.to("h"), "h"
     km = one.to("km")
     return Measured(
         km.value / 1000, km.uncertainty / 1000, "1000 km", km.source, km.degrees_of_freedom
     ), "1000 km"
-
-
-def _not_negative(name: str, one: Measured, target: str) -> Measured:
-    if one.value < 0:
-        raise OutOfRange(f"The {name}", f"{one.value:g} {one.unit}", "zero or above")
-    return one.to(target)
-
-
-def _positive(name: str, one: Measured, target: str) -> Measured:
-    if one.value <= 0:
-        raise OutOfRange(f"The {name}", f"{one.value:g} {one.unit}", "above zero")
-    return one.to(target)
