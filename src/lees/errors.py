@@ -56,6 +56,10 @@ class NotHeld(LeesError):
     """A published figure is asked for that this tool does not hold."""
 
 
+class NotComparable(LeesError):
+    """Two results come from methods that do not measure the same thing."""
+
+
 class ShapesDiffer(LeesError):
     """Arrays that belong together have different lengths."""
 

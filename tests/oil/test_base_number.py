@@ -8,10 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import multivariate_normal
 
-from lees.errors import NotHeld, OutOfRange
+from lees.errors import NotComparable, NotHeld, OutOfRange
 from lees.oil.base_number import (
     Loss,
-    NotComparable,
     Reserve,
     loss_of,
     odds_of_crossing,

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from chemicals.viscosity import VI_Hs, VI_Ls, VI_nus
 from chemicals.viscosity import viscosity_index as reference
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from lees.errors import OutOfRange, ShapesDiffer
@@ -21,6 +21,7 @@ from lees.quantity.data import rows
 
 @given(st.floats(2, 200), st.floats(1.5, 30))
 def test_agrees_with_chemicals(kv100, ratio):
+    assume(kv100 != 70)  # the standard still reads its table at 70, chemicals its equations
     kv40 = kv100 * ratio
     ours = float(viscosity_index(kv40, kv100))
     assert ours == pytest.approx(reference(kv40 * 1e-6, kv100 * 1e-6), rel=1e-9, abs=1e-7)

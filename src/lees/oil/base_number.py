@@ -13,13 +13,9 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import ArrayLike
 
-from lees.errors import LeesError, OutOfRange
+from lees.errors import NotComparable, OutOfRange
 from lees.quantity.arrays import Numbers, finite, not_negative, positive
 from lees.quantity.measured import Measured
-
-
-class NotComparable(LeesError):
-    """Two results that come from methods which do not measure the same thing."""
 
 
 class Loss(StrEnum):

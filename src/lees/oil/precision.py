@@ -214,6 +214,42 @@ def methods_held(measurand: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(entry.method for entry in found))
 
 
+def method_number(method: str) -> str:
+    """Return the bare number of a method, without issuer, year and variant.
+
+    Parameters
+    ----------
+    method : str
+        The method as a report names it.
+
+    Returns
+    -------
+    str
+        Its number, with the letter D of ASTM's petroleum methods.
+
+    Raises
+    ------
+    Nothing
+        What is no number comes back squeezed and in capitals.
+
+    Notes
+    -----
+    *Valid for* ASTM D and ISO methods.
+
+    References
+    ----------
+    .. [1] The customary designations of ASTM and ISO.
+
+    Examples
+    --------
+    >>> method_number("ASTM D 5185M-18"), method_number("EN ISO 2719:2016"), method_number("d93 A")
+    ('D5185', '2719', 'D93')
+    """
+    normalised = _normalised(method)
+    found = re.match(r"D?\d+", normalised)
+    return found.group() if found else normalised
+
+
 @dataclass(frozen=True, slots=True)
 class _PowerLaw:
     factor: float
@@ -283,8 +319,8 @@ def _entries_for(measurand: str, method: str | None) -> tuple[Sequence[_Entry], 
         assumed = f"{name}: the report names no method; {customary[0].method} is assumed."
         return customary, (assumed,)
     wanted = _normalised(method)
-    for name_of in (_normalised, _number_of):
-        found = [e for e in entries if name_of(wanted) in map(_normalised, (e.method, e.also))]
+    for asked in (wanted, method_number(method)):
+        found = [e for e in entries if asked in map(_normalised, (e.method, e.also))]
         if found:
             return found, _caution_about(found[0].method, name)
     raise NotHeld(
@@ -302,12 +338,6 @@ def _normalised(method: str) -> str:
     text = re.sub(r"ASTM|ISO|DIN|\bEN\b|\bIP\b|PROC(?:EDURE|\.)?|[\s/(),]+", "", method.upper())
     text = re.sub(r"^EN(?=\d)", "", text)
     return re.sub(r"^(D?\d+)M?(?:[-:](?:19|20)?\d{2}[A-Z]?(?:E\d)?)?", r"\1", text)
-
-
-def _number_of(normalised: str) -> str:
-    """Return the bare number of a method, without any variant."""
-    found = re.match(r"D?\d+", normalised)
-    return found.group() if found else normalised
 
 
 def _caution_about(method: str, name: str) -> tuple[str, ...]:

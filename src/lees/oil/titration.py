@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from lees.oil.base_number import NotComparable, Reserve
+from lees.errors import NotComparable
+from lees.oil.base_number import Reserve
 from lees.oil.precision import (
     FROM_LIMIT_TO_DEVIATION,
     Laboratory,
