@@ -6,6 +6,15 @@ from cyclopts import App
 
 FAMILIES = {
     "convert": "Convert an entry to another unit.",
+    "media": "Area of the media by strip and by pleats, whether the two agree, pleat spacing.",
+    "can": "Hoop stress in the wall of a can: an upper bound, never its burst pressure.",
+    "ports": "Open area of inlet holes and louvres, speed in them, pressure lost there.",
+    "permeability": "Solidity from mass per area, permeability by rival models or from air.",
+    "bypass": "Pressure across the media, when the bypass valve opens, what leaks past it.",
+    "retention": "β and efficiency, what a leak leaves, mass caught, debris by weight.",
+    "bubble-point": "Pore diameter of a bubble point, by formula and by an empirical rule.",
+    "wear": "Metal shed per distance or hour: plain, by mass balance, and against a mean.",
+    "particles": "Exact limits of a count, scale-up by area, codes of ISO 4406 and ISO 16232.",
 }
 
 app = App(name="calc", help="Convert and calculate by hand.", result_action="return_value")
