@@ -120,6 +120,7 @@ class Owner(Part):
 
     name: Name | None = None
     consent: Consent = Consent()
+    wish: Run | None = None
 
 
 class TopUp(Part):

@@ -63,6 +63,8 @@ class ReportRead:
     means: dict[str, Result] = field(default_factory=dict)
     limits: dict[str, Result] = field(default_factory=dict)
     own_means: dict[str, Result] = field(default_factory=dict)
+    means_run_km: float | None = None
+    means_run_h: float | None = None
     advised_distance_km: float | None = None
     advised_hours: float | None = None
     oil: str | None = None

@@ -146,6 +146,58 @@ def part(key: str) -> Part:
     return found
 
 
+def measure_named(words: str) -> tuple[Part, Measure] | None:
+    """Return the part and the measure that a bench entry names, or None for anything else.
+
+    Parameters
+    ----------
+    words : str
+        The part and what is measured on it, such as ``can wall`` or ``Gasket thickness``.
+
+    Returns
+    -------
+    tuple of Part and Measure, or None
+        Both, where the words name one measure of one part.
+
+    Examples
+    --------
+    >>> part, measure = measure_named("Media pleat depth")
+    >>> part.key, measure.key
+    ('media', 'pleat_depth')
+    >>> measure_named("pleats")[1].key
+    'pleats'
+    """
+    wanted = " ".join(words.casefold().replace("_", " ").replace(".", " ").split())
+    return _spoken_measures().get(wanted)
+
+
+def state_named(part_key: str, words: str) -> State | None:
+    """Return the state of a part that a bench entry names, or None for anything else.
+
+    Parameters
+    ----------
+    part_key : str
+        The part, such as ``gasket``.
+    words : str
+        The state's key or its words, such as ``hard`` or ``hardened but whole``.
+
+    Returns
+    -------
+    State or None
+        The state, where the words name one.
+
+    Examples
+    --------
+    >>> state_named("gasket", "Hardened but whole").key
+    'hard'
+    """
+    wanted = " ".join(words.casefold().replace("_", " ").split())
+    for one in part(part_key).states:
+        if wanted in (one.key.replace("_", " "), one.words.casefold()):
+            return one
+    return None
+
+
 def plausibility_warning(part_key: str, measure_key: str, value: Measured) -> str | None:
     """Return a question to ask where a measurement lies far outside what such parts have.
 
@@ -192,6 +244,23 @@ def plausibility_warning(part_key: str, measure_key: str, value: Measured) -> st
         f"{measure.low:g} to {measure.high:g}{unit} ({measure.tag}); "
         "is it a slip of the pen, or of the unit?"
     )
+
+
+@cache
+def _spoken_measures() -> dict[str, tuple[Part, Measure]]:
+    """Return every way to name a measure; the part may be left out where no other part has it."""
+    spoken: dict[str, tuple[Part, Measure]] = {}
+    alone: dict[str, list[tuple[Part, Measure]]] = {}
+    for one in parts().values():
+        for measure in one.measures:
+            for measure_words in {measure.key.replace("_", " "), measure.name.casefold()}:
+                alone.setdefault(measure_words, []).append((one, measure))
+                for part_words in {one.key.replace("_", " "), one.name.casefold()}:
+                    spoken[f"{part_words} {measure_words}"] = (one, measure)
+    for words, owners in alone.items():
+        if len(owners) == 1:
+            spoken.setdefault(words, owners[0])
+    return spoken
 
 
 def _part(key: str, entry: dict[str, Any]) -> Part:

@@ -18,6 +18,9 @@ from lees.errors import OutOfRange
 from lees.quantity.budget import Budget, Component, bounded, resolution, type_a
 from lees.quantity.measured import Measured
 
+UNEVEN = 0.005
+"""By what share parts of a filter differ from place to place (common practice, no source)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Instrument:
@@ -296,7 +299,8 @@ def _remarks(
 ) -> list[Remark]:
     unit = instrument.unit
     remarks = []
-    noise = 2 * max(instrument.resolution, instrument.limit_of_error)
+    size = abs(median(values) - (instrument.zero or 0.0))
+    noise = max(3 * instrument.resolution, 3 * instrument.limit_of_error, UNEVEN * size)
     far = farthest_reading(values)
     if far is None and len(values) == 2 and abs(values[0] - values[1]) > noise:
         remarks.append(
