@@ -1,0 +1,159 @@
+"""Names with their values under (or over) them: tables with measurands across, and tiles."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from lees.document.items import Item
+from lees.document.tables import Column, Row, Sheet, Table
+
+_FIRST_GAP = 3.2
+_NEXT_GAP = 3.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A line of items with its top and bottom."""
+
+    items: list[Item]
+    y0: float
+    y1: float
+
+
+def tables_across(sheet: Sheet) -> list[Table]:
+    """Return the tables of a page whose names stand over their values, or under them."""
+    lines = [
+        _Line(items, min(i.box.y0 for i in items), max(i.box.y1 for i in items))
+        for items in ([item for item in row if sheet.free(item)] for row in sheet.rows)
+        if items
+    ]
+    heads = [at for at, line in enumerate(lines) if _measurands(line.items)]
+    below = [_table(sheet, lines, at, heads, step=1) for at in heads]
+    above = [_table(sheet, lines, at, heads, step=-1) for at in heads]
+    chosen = below if _filled(below) >= _filled(above) else above
+    found = [table for table in chosen if table is not None]
+    for table in found:
+        for row in table.rows:
+            sheet.take(row.name, *row.items)
+        for column in table.columns:
+            sheet.take(*column.headings)
+    return found
+
+
+def _measurands(items: Sequence[Item]) -> list[Item]:
+    return [
+        item
+        for item in items
+        if item.is_name and item.label and item.label.kind != "facts" and not item.date
+    ]
+
+
+def _filled(tables: Sequence[Table | None]) -> int:
+    return sum(len(column.cells) for table in tables if table for column in table.columns)
+
+
+def _table(
+    sheet: Sheet, lines: Sequence[_Line], at: int, heads: Sequence[int], *, step: int
+) -> Table | None:
+    head = lines[at]
+    names = _distinct([item for item in head.items if item.is_name])
+    rows = [Row(name, name.box, []) for name in names]
+    columns: list[Column] = []
+    edge, position, first = (head.y1 if step > 0 else head.y0), at + step, True
+    while 0 <= position < len(lines):
+        line = lines[position]
+        gap = line.y0 - edge if step > 0 else edge - line.y1
+        if gap > (_FIRST_GAP if first else _NEXT_GAP) * sheet.letters:
+            break
+        if position in heads and not _repeats(names, line.items):
+            break
+        column = _column(line, names, rows, head)
+        if column is not None:
+            columns.append(column)
+            first = False
+        elif not first and step < 0:
+            break
+        edge = line.y1 if step > 0 else line.y0
+        position += step
+    usable = [column for column in columns if any(i.value for i in column.cells.values())]
+    if not usable:
+        return None
+    if not any(
+        rows[number].name.label and rows[number].name.label.kind != "facts"  # type: ignore[union-attr]
+        for column in usable
+        for number, item in column.cells.items()
+        if item.value
+    ):
+        return None
+    return Table(sheet.page, rows, columns, across=True)
+
+
+def _distinct(names: list[Item]) -> list[Item]:
+    """Leave out a symbol that follows its own full name."""
+    kept: list[Item] = []
+    for name in names:
+        if kept and kept[-1].label and name.label and kept[-1].label.key == name.label.key:
+            continue
+        kept.append(name)
+    return kept
+
+
+def _repeats(names: Sequence[Item], items: Sequence[Item]) -> bool:
+    """Tell whether a line only says the same names again, such as symbols under full names."""
+    again = _measurands(items)
+    keys = {name.label.key for name in names if name.label}
+    return bool(again) and all(item.label and item.label.key in keys for item in again)
+
+
+def _column(
+    line: _Line, names: Sequence[Item], rows: Sequence[Row], head: _Line
+) -> Column | None:
+    """Read one line under the names as one column of the table."""
+    column = Column(line.y0, line.y1)
+    for item in line.items:
+        number = _under(item, names, head)
+        fact = number is not None and _is_fact(names[number])
+        if number is None or (not item.fills_a_place and not fact):
+            column.headings.append(item)
+            continue
+        if number in column.cells:
+            continue
+        column.cells[number] = item
+        rows[number].items.append(item)
+        if fact and not item.is_number:
+            column.headings.append(item)
+    filled = [
+        number
+        for number, item in column.cells.items()
+        if item.fills_a_place and not _is_fact(names[number])
+    ]
+    if not filled:
+        for number, item in column.cells.items():
+            rows[number].items.remove(item)
+        return None
+    return column
+
+
+def _is_fact(name: Item) -> bool:
+    return name.label is not None and name.label.kind == "facts"
+
+
+def _under(item: Item, names: Sequence[Item], head: _Line) -> int | None:
+    """Return the name that an item stands under, or None where it stands under none."""
+    shared = [
+        (min(item.box.x1, one.box.x1) - max(item.box.x0, one.box.x0), one) for one in head.items
+    ]
+    best, over = max(shared, key=lambda pair: pair[0])
+    if best <= 0:
+        away = -best
+        pitch = min(
+            (abs(one.box.middle_x - over.box.middle_x) for one in head.items if one is not over),
+            default=6 * over.box.height,
+        )
+        if away > 0.35 * pitch or away > 3 * over.box.height:
+            return None
+    for number, name in enumerate(names):
+        if name is over:
+            return number
+    return None

@@ -1,0 +1,91 @@
+"""How this document writes numbers and dates: the decimal sign and the order of day and month."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from lees.document.dates import DayOrder, PrintedDate
+from lees.document.items import Item
+from lees.document.lexicon import plausible
+from lees.document.tokens import folded
+from lees.document.values import decimal_votes, number_in
+from lees.quantity.entry import DecimalSign
+
+_OTHER = {DecimalSign.POINT: DecimalSign.COMMA, DecimalSign.COMMA: DecimalSign.POINT}
+
+
+@dataclass(frozen=True, slots=True)
+class Conventions:
+    """The document's decimal sign (unknown where it shows none) and its order of day and month."""
+
+    decimal: DecimalSign
+    day_order: DayOrder
+
+
+def conventions_of(items: Iterable[Item]) -> Conventions:
+    """Return what the numbers and dates of a document show of its conventions."""
+    points = commas = 0
+    dates: list[PrintedDate] = []
+    for item in items:
+        if item.date is not None:
+            dates.append(item.date)
+        elif item.value is not None:
+            for numeral in (item.value.numeral, item.value.second):
+                if numeral:
+                    point, comma = decimal_votes(numeral)
+                    points, commas = points + point, commas + comma
+    if points > 4 * commas:
+        decimal = DecimalSign.POINT
+    elif commas > 4 * points:
+        decimal = DecimalSign.COMMA
+    else:
+        decimal = DecimalSign.UNKNOWN
+    return Conventions(decimal, _day_order(dates))
+
+
+def with_languages(found: Conventions, words: str) -> Conventions:
+    """Return conventions settled, where numbers left them open, by words that only one usage has."""
+    plain = f" {folded(words)} "
+    miles = sum(plain.count(word) for word in (" mi ", " miles", " °f", " qt ", "odometer"))
+    continental = sum(
+        plain.count(word)
+        for word in (" viskositat", " viscosidad", " viscosite", " ol ", " huile", " aceite", " eisen",
+                     " hierro", " fer ", " datum", " fecha")
+    )
+    decimal, order = found.decimal, found.day_order
+    if order is DayOrder.UNKNOWN and continental >= 2 and not miles:
+        order = DayOrder.DAY_FIRST
+    return Conventions(decimal, order)
+
+
+def number(
+    numeral: str, found: Conventions, key: str | None = None
+) -> tuple[float | None, bool]:
+    """Return the number of a numeral and whether only one reading was possible.
+
+    Where the sign could part thousands or decimals and the page does not say, the reading that a
+    used oil could show is taken, and the result is said to be unsure.
+    """
+    sure = number_in(numeral, found.decimal)
+    if decimal_votes(numeral) != (0, 0) or not any(mark in numeral for mark in ".,"):
+        return sure, True
+    if found.decimal is not DecimalSign.UNKNOWN:
+        return sure, True
+    readings = [
+        one
+        for sign in (DecimalSign.POINT, DecimalSign.COMMA)
+        if (one := number_in(numeral, sign)) is not None
+    ]
+    usual = plausible(key) if key else None
+    if usual is None:
+        return (max(readings), False) if readings else (None, False)
+    fits = [one for one in readings if usual[1] <= one <= usual[2]]
+    if len(fits) == 1:
+        return fits[0], usual[2] > 1000
+    return (max(fits or readings), False) if readings else (None, False)
+
+
+def _day_order(dates: Sequence[PrintedDate]) -> DayOrder:
+    orders = {one.order for one in dates} - {DayOrder.UNKNOWN}
+    return orders.pop() if len(orders) == 1 else DayOrder.UNKNOWN

@@ -1,0 +1,54 @@
+"""Readers of files, one a kind: each says how sure it is that a file is its own, or declines."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Protocol
+
+from numpy.typing import NDArray
+
+from lees.document.records import Document, Word
+from lees.errors import UnusableInput
+
+Ocr = Callable[[NDArray], list[Word]]  # type: ignore[type-arg]
+"""What recognises the words of an upright picture: rows × columns × 3 values in, words out."""
+
+
+class Reader(Protocol):
+    """A reader of one kind of file."""
+
+    name: str
+    version: int
+
+    def score(self, data: bytes) -> float | None:
+        """Return how sure it is that the file is of its kind, from 0 to 1, or None to decline."""
+
+    def read(self, data: bytes, ocr: Ocr | None = None) -> Document:
+        """Return the file's pages as cells."""
+
+
+class NotReadable(UnusableInput):
+    """A file of no kind known here, or one that is broken or locked."""
+
+
+def readers() -> list[Reader]:
+    """Return all readers."""
+    from lees.document.readers.delimited import Delimited
+    from lees.document.readers.pdf import Pdf
+
+    return [Pdf(), Delimited()]
+
+
+def reader_for(data: bytes) -> Reader:
+    """Return the reader that is surest of a file, by its content alone.
+
+    Raises `NotReadable` for an empty file and for one that every reader declines.
+    """
+    if not data.strip(b"\x00 \t\r\n"):
+        raise NotReadable("The file is empty; choose the laboratory's report again.")
+    scored = [(score, one) for one in readers() if (score := one.score(data)) is not None]
+    if not scored:
+        raise NotReadable(
+            "The file is of no kind that is read here; give a PDF, a picture, a table, a page or text."
+        )
+    return max(scored, key=lambda pair: pair[0])[1]
