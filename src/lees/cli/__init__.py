@@ -9,6 +9,7 @@ from cyclopts import App
 
 COMMANDS = {
     "calc": "Convert and calculate by hand.",
+    "read": "Read a laboratory's report.",
 }
 
 app = App(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from lees.document.dates import read_date
 from lees.document.items import Item
 from lees.document.tables import Column, Row, Sheet, Table
 
@@ -21,24 +22,45 @@ class _Line:
     y1: float
 
 
-def tables_across(sheet: Sheet) -> list[Table]:
-    """Return the tables of a page whose names stand over their values, or under them."""
+def tables_across(sheet: Sheet, *, least: int) -> list[Table]:
+    """Return the tables whose names stand over (or under) their values, `least` names in a line."""
     lines = [
         _Line(items, min(i.box.y0 for i in items), max(i.box.y1 for i in items))
         for items in ([item for item in row if sheet.free(item)] for row in sheet.rows)
         if items
     ]
-    heads = [at for at, line in enumerate(lines) if _measurands(line.items)]
+    heads = [at for at, line in enumerate(lines) if len(_bare(line.items)) >= least]
     below = [_table(sheet, lines, at, heads, step=1) for at in heads]
     above = [_table(sheet, lines, at, heads, step=-1) for at in heads]
     chosen = below if _filled(below) >= _filled(above) else above
-    found = [table for table in chosen if table is not None]
+    found = [table for table in chosen if table is not None and _is_full(table, least)]
     for table in found:
         for row in table.rows:
             sheet.take(row.name, *row.items)
         for column in table.columns:
             sheet.take(*column.headings)
     return found
+
+
+def _bare(items: Sequence[Item]) -> list[Item]:
+    """Return the measurands of a line that have no value to their right."""
+    found = []
+    for at, item in enumerate(items):
+        follow = items[at + 1] if at + 1 < len(items) else None
+        if item in _measurands(items) and not (follow and follow.value and not follow.is_name):
+            found.append(item)
+    return found
+
+
+def _is_full(table: Table, least: int) -> bool:
+    """Tell whether values stand under enough of the names to be meant for them."""
+    named = [
+        number
+        for number, row in enumerate(table.rows)
+        if row.name.label and row.name.label.kind != "facts"
+    ]
+    filled = [number for number in named if any(number in c.cells for c in table.columns)]
+    return len(filled) >= max(1, 0.5 * len(named)) if least > 1 else bool(filled)
 
 
 def _measurands(items: Sequence[Item]) -> list[Item]:
@@ -106,12 +128,10 @@ def _repeats(names: Sequence[Item], items: Sequence[Item]) -> bool:
     return bool(again) and all(item.label and item.label.key in keys for item in again)
 
 
-def _column(
-    line: _Line, names: Sequence[Item], rows: Sequence[Row], head: _Line
-) -> Column | None:
+def _column(line: _Line, names: Sequence[Item], rows: Sequence[Row], head: _Line) -> Column | None:
     """Read one line under the names as one column of the table."""
     column = Column(line.y0, line.y1)
-    for item in line.items:
+    for item in _whole(line.items):
         number = _under(item, names, head)
         fact = number is not None and _is_fact(names[number])
         if number is None or (not item.fills_a_place and not fact):
@@ -133,6 +153,19 @@ def _column(
             rows[number].items.remove(item)
         return None
     return column
+
+
+def _whole(items: Sequence[Item]) -> list[Item]:
+    """Put together again what was parted after a fact's name, such as `Bottle 3-09`."""
+    found: list[Item] = []
+    for item in items:
+        if found and item.whole is not None and found[-1].whole is item.whole:
+            first = found[-1]
+            if (first.label and first.label.kind == "facts") or first.cell is first.whole:
+                found[-1] = Item(item.whole, date=read_date(item.whole.text), whole=item.whole)
+                continue
+        found.append(item)
+    return found
 
 
 def _is_fact(name: Item) -> bool:

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 
 from lees.document.conventions import Conventions, number
+from lees.document.items import Item
 from lees.document.lexicon import listed
 from lees.document.records import Quantity
 from lees.document.tables import Sheet
@@ -17,7 +18,16 @@ _DISTANCE = re.compile(
     re.IGNORECASE,
 )
 _THOUSANDS = re.compile(r"(?<![\w.,])(\d{1,3})\s?k\s?(km|mi|miles)\b", re.IGNORECASE)
-_UNIT = {"km": "km", "kms": "km", "mi": "mi", "mile": "mi", "miles": "mi", "millas": "mi", "milles": "mi", "meilen": "mi"}
+_UNIT = {
+    "km": "km",
+    "kms": "km",
+    "mi": "mi",
+    "mile": "mi",
+    "miles": "mi",
+    "millas": "mi",
+    "milles": "mi",
+    "meilen": "mi",
+}
 _SENTENCE = re.compile(r"(?<=[.!?;])\s+(?=[^\d\s]|\d+\s?[a-z])")
 
 
@@ -33,17 +43,18 @@ def advised_in(
     distinct = {(one.value, one.unit) for one in found}
     if len(distinct) > 1:
         listing = " and ".join(sorted(f"{value:g} {unit}" for value, unit in distinct))
-        return None, f"The remark names several distances for the next fill ({listing}); type the advised one."
+        return (
+            None,
+            f"Several distances are named for the next fill ({listing}); type the one advised.",
+        )
     return (found[0], None) if found else (None, None)
 
 
-def paragraphs(sheet: Sheet) -> Iterable[tuple[str, list]]:  # type: ignore[type-arg]
+def paragraphs(sheet: Sheet) -> Iterable[tuple[str, list[Item]]]:
     """Return the running text of a page as paragraphs, with the items each is made of."""
-    lines = [
-        [item for item in row if not item.is_number or len(row) > 0] for row in sheet.rows
-    ]
-    text, held, bottom, left = "", [], 0.0, 0.0
-    for row in lines:
+    text, bottom, left = "", 0.0, 0.0
+    held: list[Item] = []
+    for row in sheet.rows:
         for run in _sentence_runs(row):
             joined = " ".join(item.text for item in run)
             top, x0 = min(i.box.y0 for i in run), run[0].box.x0
@@ -59,9 +70,9 @@ def paragraphs(sheet: Sheet) -> Iterable[tuple[str, list]]:  # type: ignore[type
         yield text, held
 
 
-def _sentence_runs(row: Sequence) -> list[list]:  # type: ignore[type-arg]
+def _sentence_runs(row: Sequence[Item]) -> list[list[Item]]:
     """Return the parts of a line that could be running text: several words with small letters."""
-    wholes: list[list] = []
+    wholes: list[list[Item]] = []
     for item in row:
         cell = item.whole or item.cell
         if wholes and (wholes[-1][-1].whole or wholes[-1][-1].cell) is cell:
@@ -87,7 +98,9 @@ def _in_sheet(sheet: Sheet, conventions: Conventions) -> list[tuple[int, Quantit
                 continue
             for start, end, numeral, unit in _distances(sentence):
                 clause = _clause(plain, start, end)
-                score = 2 * _mentions(clause, "strong") + 2 * _mentions(clause, "weak") + strong + weak
+                score = (
+                    2 * _mentions(clause, "strong") + 2 * _mentions(clause, "weak") + strong + weak
+                )
                 score -= 6 * _mentions(clause, "resample") + 5 * _mentions(clause, "past")
                 read, _ = number(numeral, conventions)
                 if score < 2 or read is None or read < 500:
@@ -102,18 +115,25 @@ def _distances(sentence: str) -> list[tuple[int, int, str, str]]:
     for match in _DISTANCE.finditer(sentence):
         unit = _UNIT.get(folded(match[2]), "km")
         found.append((match.start(), match.end(), match[1], unit))
-    for match in _THOUSANDS.finditer(sentence):
-        found.append((match.start(), match.end(), match[1] + "000", _UNIT.get(folded(match[2]), "km")))
+    found += [
+        (match.start(), match.end(), match[1] + "000", _UNIT.get(folded(match[2]), "km"))
+        for match in _THOUSANDS.finditer(sentence)
+    ]
     return found
 
 
 def _mentions(text: str, name: str) -> bool:
-    return any(re.search(rf"(?<!\w){re.escape(word)}(?!\w)", text) for word in listed("advice", name))
+    return any(
+        re.search(rf"(?<!\w){re.escape(word)}(?!\w)", text) for word in listed("advice", name)
+    )
 
 
 def _clause(plain: str, start: int, end: int) -> str:
     """Return the part of the sentence around a distance, up to the next break or distance."""
-    breaks = [m.end() for m in re.finditer(r"[,;:()]\s|\s[-–—]\s|\b(?:and|but|und|aber|y|pero|et|mais)\b", plain)]
+    breaks = [
+        m.end()
+        for m in re.finditer(r"[,;:()]\s|\s[-–—]\s|\b(?:and|but|und|aber|y|pero|et|mais)\b", plain)
+    ]
     left = max((b for b in breaks if b <= start), default=0)
     right = min((b for b in breaks if b >= end), default=len(plain))
     return plain[left:right]

@@ -22,7 +22,18 @@ def check(report: Report) -> None:
 
 
 def standard_value(result: Result) -> float | None:
-    """Return a result in its measurand's own unit, or None where that cannot be told."""
+    """Return a result in its measurand's own unit, or None where that cannot be told.
+
+    Parameters
+    ----------
+    result : Result
+        The result as read.
+
+    Returns
+    -------
+    float or None
+        The value, in the unit of the measurand. [the measurand's]
+    """
     if result.value is None:
         return None
     one = measurand(result.key)
@@ -52,7 +63,8 @@ def _viscosities(sample: Sample) -> None:
 def _phosphate(sample: Sample) -> None:
     """Zinc and phosphorus of an antiwear additive come together: Zn/P is near 1.1 by mass."""
     zinc, phosphorus = (
-        standard_value(sample.results[key]) if key in sample.results else None for key in ("Zn", "P")
+        standard_value(sample.results[key]) if key in sample.results else None
+        for key in ("Zn", "P")
     )
     if zinc and phosphorus and not 0.5 <= zinc / phosphorus <= 2.4:
         for key in ("Zn", "P"):

@@ -26,7 +26,9 @@ from lees.document.tables import Column, Row, Table
 from lees.document.values import unit_of
 
 _CODE = re.compile(r"^(?=[^\s]*\d)[A-Za-z0-9][A-Za-z0-9\-/_.#]{2,24}$")
-_NUMBERED = re.compile(r"^(?:no|nr|n|#|sample|probe|muestra|echantillon)?\W{0,3}\d{1,12}$", re.IGNORECASE)
+_NUMBERED = re.compile(
+    r"^(?:no|nr|n|#|sample|probe|muestra|echantillon)?\W{0,3}\d{1,12}$", re.IGNORECASE
+)
 
 
 @dataclass(slots=True, eq=False)
@@ -56,7 +58,7 @@ def slots_of(table: Table, before: Sequence[Slot]) -> list[Slot]:
 
 
 def _continue(unknown: Sequence[Slot], before: Sequence[Slot]) -> None:
-    """Take over the roles of the table that this one continues: same places, same count or fewer."""
+    """Take over the roles of the table that this one continues."""
     earlier = [slot for slot in before if slot.role in NUMERIC]
     if not earlier or earlier[0].table.across != unknown[0].table.across:
         return
@@ -86,7 +88,7 @@ def _slot(table: Table, column: Column) -> Slot:
     slot.date = slot.date or read_date(heading)
     if slot.unit is None:
         slot.unit = unit_in_heading(heading)
-    slot.label = _label(column, heading)
+    slot.label = _label(column, heading) or _free_label(column, said)
     if role == "unknown" and (slot.date or slot.label):
         slot.role, slot.sure = SAMPLE, 0.98
     return slot
@@ -118,18 +120,25 @@ def _label(column: Column, heading: str) -> str | None:
         head, _, tail = text.rpartition(" ")
         if head and _CODE.match(tail) and not read_date(tail):
             label = read_label(head.rstrip(":.# "))
-            if label and label.key == "label":
+            if label and label.key == "label" and len(tail) >= 5:
                 return tail
+            return text
     return None
+
+
+def _free_label(column: Column, said: str | None) -> str | None:
+    """Return the lowest heading as a label where it has a number and announces nothing else."""
+    if said is not None or not column.headings:
+        return None
+    lowest = max(column.headings, key=lambda one: one.box.middle_y)
+    text = lowest.text.strip()
+    plain = not (lowest.date or lowest.unit or lowest.method or lowest.value or lowest.is_name)
+    return text if plain and re.search(r"\d", text) and len(text) <= 24 else None
 
 
 def _content(table: Table, column: Column) -> str:
     """Say what a column holds: units, methods, ranges, signed changes, limits, numbers or text."""
-    cells = [
-        item
-        for number, item in column.cells.items()
-        if not _is_fact(table.rows[number])
-    ]
+    cells = [item for number, item in column.cells.items() if not _is_fact(table.rows[number])]
     told = [item for item in cells if not (item.value and item.value.kind == "missing")]
     if not told:
         return "missing" if cells else "facts"
@@ -209,4 +218,16 @@ def _alike(slot: Slot, samples: Sequence[Slot]) -> bool:
     return any(re.sub(r"\d+", "0", one.heading) == shape for one in samples)
 
 
-__all__ = ["CHANGE", "FRESH", "LOWER", "MEAN", "OWN", "RANGE", "SAMPLE", "SPREAD", "UPPER", "Slot", "slots_of"]
+__all__ = [
+    "CHANGE",
+    "FRESH",
+    "LOWER",
+    "MEAN",
+    "OWN",
+    "RANGE",
+    "SAMPLE",
+    "SPREAD",
+    "UPPER",
+    "Slot",
+    "slots_of",
+]

@@ -45,13 +45,24 @@ def conventions_of(items: Iterable[Item]) -> Conventions:
 
 
 def with_languages(found: Conventions, words: str) -> Conventions:
-    """Return conventions settled, where numbers left them open, by words that only one usage has."""
+    """Return conventions settled by words that only one usage has, where numbers did not."""
     plain = f" {folded(words)} "
     miles = sum(plain.count(word) for word in (" mi ", " miles", " °f", " qt ", "odometer"))
     continental = sum(
         plain.count(word)
-        for word in (" viskositat", " viscosidad", " viscosite", " ol ", " huile", " aceite", " eisen",
-                     " hierro", " fer ", " datum", " fecha")
+        for word in (
+            " viskositat",
+            " viscosidad",
+            " viscosite",
+            " ol ",
+            " huile",
+            " aceite",
+            " eisen",
+            " hierro",
+            " fer ",
+            " datum",
+            " fecha",
+        )
     )
     decimal, order = found.decimal, found.day_order
     if order is DayOrder.UNKNOWN and continental >= 2 and not miles:
@@ -59,13 +70,25 @@ def with_languages(found: Conventions, words: str) -> Conventions:
     return Conventions(decimal, order)
 
 
-def number(
-    numeral: str, found: Conventions, key: str | None = None
-) -> tuple[float | None, bool]:
+def number(numeral: str, found: Conventions, key: str | None = None) -> tuple[float | None, bool]:
     """Return the number of a numeral and whether only one reading was possible.
 
     Where the sign could part thousands or decimals and the page does not say, the reading that a
     used oil could show is taken, and the result is said to be unsure.
+
+    Parameters
+    ----------
+    numeral : str
+        The number as printed.
+    found : Conventions
+        What the document shows of its decimal sign.
+    key : str, optional
+        The measurand, whose usual range helps where both readings are possible.
+
+    Returns
+    -------
+    tuple of float or None and bool
+        The number, in the unit that is printed with it, and whether it is sure. [as printed]
     """
     sure = number_in(numeral, found.decimal)
     if decimal_votes(numeral) != (0, 0) or not any(mark in numeral for mark in ".,"):

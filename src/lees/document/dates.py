@@ -26,11 +26,15 @@ _MONTHS = {
 _MONTH_OF = {name: number for number, names in _MONTHS.items() for name in names}
 _NAMES = "|".join(sorted(_MONTH_OF, key=len, reverse=True))
 _YEAR_FIRST = re.compile(r"(?<!\d)((?:19|20)\d{2})[-/.](\d{1,2})[-/.](\d{1,2})(?!\d)")
-_NUMBERS = re.compile(r"(?<![\d.,])(\d{1,2})\s?([-/.])\s?(\d{1,2})\s?\2\s?((?:19|20)?\d{2})(?![\d,]|\.\d)")
+_NUMBERS = re.compile(
+    r"(?<![\d.,])(\d{1,2})\s?([-/.])\s?(\d{1,2})\s?\2\s?((?:19|20)?\d{2})(?![\d,]|\.\d)"
+)
 _DAY_FIRST = re.compile(
     rf"(?<!\d)(\d{{1,2}})(?:\.|st|nd|rd|th|er|º)?[\s./-]*(?:de\s+)?({_NAMES})\b\.?,?[\s./-]*(?:de\s+|del\s+)?((?:19|20)?\d{{2}})(?!\d)"
 )
-_MONTH_FIRST = re.compile(rf"\b({_NAMES})\b\.?\s*(\d{{1,2}})(?:st|nd|rd|th)?,?\s+((?:19|20)\d{{2}})(?!\d)")
+_MONTH_FIRST = re.compile(
+    rf"\b({_NAMES})\b\.?\s*(\d{{1,2}})(?:st|nd|rd|th)?,?\s+((?:19|20)\d{{2}})(?!\d)"
+)
 _COMPACT = re.compile(r"(?<!\d)((?:19|20)\d{2})(\d{2})(\d{2})(?!\d)")
 
 
@@ -72,9 +76,7 @@ def read_date(text: str) -> PrintedDate | None:
         year, month, day = (int(part) for part in match.groups())
         return _single(match, plain, year, month, day)
     if match := _DAY_FIRST.search(plain):
-        return _single(
-            match, plain, _year(match[3]), _MONTH_OF[match[2]], int(match[1])
-        )
+        return _single(match, plain, _year(match[3]), _MONTH_OF[match[2]], int(match[1]))
     if match := _MONTH_FIRST.search(plain):
         return _single(match, plain, _year(match[3]), _MONTH_OF[match[1]], int(match[2]))
     if match := _NUMBERS.search(plain):
@@ -94,9 +96,7 @@ def read_compact_date(text: str) -> PrintedDate | None:
     return None
 
 
-def _single(
-    match: re.Match[str], text: str, year: int, month: int, day: int
-) -> PrintedDate | None:
+def _single(match: re.Match[str], text: str, year: int, month: int, day: int) -> PrintedDate | None:
     found = _date(year, month, day)
     return None if found is None else PrintedDate(match.group().strip(), (found,))
 

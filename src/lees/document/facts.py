@@ -23,7 +23,7 @@ _WORDS = {
     "km": "km", "kms": "km", "kilometre": "km", "kilometres": "km", "kilometer": "km",
     "kilometers": "km", "kilometerstand": "km", "kilometros": "km", "kilometraje": "km",
     "kilometrage": "km", "kilometres_": "km", "mi": "mi", "miles": "mi", "mile": "mi",
-    "mileage": "mi", "millas": "mi", "meilen": "mi", "hours": "h", "hour": "h", "hrs": "h", "h": "h",
+    "millas": "mi", "meilen": "mi", "hours": "h", "hour": "h", "hrs": "h", "h": "h",
     "stunden": "h", "horas": "h", "heures": "h", "betriebsstunden": "h", "bh": "h", "std": "h",
     "gesamtkilometer": "km", "cuentakilometros": "km", "kilometrique": "km",
 }  # fmt: skip
@@ -41,7 +41,9 @@ class Facts:
     advised: list[Quantity] = field(default_factory=list)
     warnings: list[str] = field(default_factory=list)
 
-    def read(self, row: Row, item: Item, page: int, conventions: Conventions, usual: str | None) -> None:
+    def read(
+        self, row: Row, item: Item, page: int, conventions: Conventions, usual: str | None
+    ) -> None:
         """Take in what stands beside the name of a fact."""
         key = row.key
         text = cleaned(item.text)
@@ -51,10 +53,15 @@ class Facts:
             self._quantity(key, row, item, page, conventions, usual)
         elif key == "label":
             if text and not item.unit and (item.value is None or item.value.kind != "missing"):
-                self.labels.append(text)
+                self.labels.append(_label(text))
+                if found := read_date(text):
+                    self.weak_dates.append(found)
         elif key in ("oil", "grade", "engine") and text and not item.is_name:
-            if item.value is None or item.value.kind == "number":
-                self.texts.setdefault(key, text)
+            self._text(key, item, text)
+
+    def _text(self, key: str, item: Item, text: str) -> None:
+        if item.value is None or item.value.kind == "number":
+            self.texts.setdefault(key, text)
 
     def _date(self, key: str, item: Item, text: str) -> None:
         found = item.date or read_date(text) or read_compact_date(text)
@@ -82,10 +89,12 @@ class Facts:
             elif label and label.unit:
                 printed, symbol = label.unit_text, label.unit
             else:
-                symbol = printed = unit_word(row.name.text) or (usual if key in _DISTANCES else None)
+                symbol = printed = unit_word(row.name.text) or (
+                    usual if key in _DISTANCES else None
+                )
         if symbol is None or printed is None:
             self.warnings.append(
-                f"“{row.name.text} {item.text}” has no unit; check whether it is a distance or a time."
+                f"“{row.name.text} {item.text}” has no unit; it may be a distance or a time."
             )
             return
         kind = unit(symbol).dimension.name
@@ -102,6 +111,11 @@ class Facts:
             self.quantities.setdefault(key, found)
 
 
+def _label(text: str) -> str:
+    """Cut off what follows a sample's label behind a comma or before a date."""
+    return re.split(r"[,;]\s|\s[(–-]\s?", text)[0].strip() or text
+
+
 def unit_word(name: str) -> str | None:
     """Return the unit that the words of a name say, such as mi for `Miles on oil`.
 
@@ -109,7 +123,7 @@ def unit_word(name: str) -> str | None:
     ('mi', 'km', None)
     """
     for word in words_of(name):
-        if word in _WORDS and word != "mileage":
+        if word in _WORDS:
             return _WORDS[word]
     return None
 

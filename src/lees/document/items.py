@@ -61,11 +61,15 @@ def item_of(cell: Cell) -> Item:
     value = read_value(cell.text)
     label = read_label(cell.text)
     date = read_date(cell.text) if len(cell.text) <= 30 else None
-    if date is not None and (value is None or value.kind != "number" or value.numeral.count(".") > 1):
+    if date is not None and (
+        value is None or value.kind != "number" or value.numeral.count(".") > 1
+    ):
         value = None
     unit = unit_of(cell.text)
-    if unit is not None and label is not None and not (
-        label.symbol_only and cell.text.strip() in ("K", "V", "S", "C", "F")
+    if (
+        unit is not None
+        and label is not None
+        and not (label.symbol_only and cell.text.strip() in ("K", "V", "S", "C", "F"))
     ):
         label = None if label.kind == "measurands" and label.key != "saybolt" else label
     if label is not None and value is not None and value.kind in ("number", "range"):
@@ -143,10 +147,7 @@ def _parted_by_colon(item: Item) -> list[Item]:
     first = cell_of(cell.words[:left], cell.page)
     return [
         Item(first, label=label, whole=cell),
-        *(
-            replace(one, whole=cell)
-            for one in _behind_colon(cell_of(cell.words[left:], cell.page))
-        ),
+        *(replace(one, whole=cell) for one in _behind_colon(cell_of(cell.words[left:], cell.page))),
     ]
 
 
@@ -162,5 +163,8 @@ def _behind_colon(cell: Cell) -> list[Item]:
         rest = cell_of(cell.words[start:], cell.page)
         head = rest.text.partition(":")[0]
         if ":" in rest.text and (label := read_label(head)) and label.strength >= 0.6:
-            return [item_of(cell_of(cell.words[:start], cell.page)), *_parted_by_colon(item_of(rest))]
+            return [
+                item_of(cell_of(cell.words[:start], cell.page)),
+                *_parted_by_colon(item_of(rest)),
+            ]
     return [item]

@@ -17,7 +17,7 @@ from lees.document.lexicon import (
     symbols,
     unit_phrases,
 )
-from lees.document.tokens import Token, cleaned, opened_camel, tokens
+from lees.document.tokens import Token, cleaned, opened_camel, tokens, told
 
 _METHOD = re.compile(
     r"\b(?:(?:ASTM|DIN|EN|ISO|IP|NF|UNE|JIS|FTM)[\s-]*)+(?:[A-Z]{1,2}[\s-]?)?\d{2,6}(?:[-–]\d{1,4})?"
@@ -27,6 +27,7 @@ _METHOD = re.compile(
 )
 _INSTRUMENT = re.compile(r"\b(?:ICP(?:[-–/ ](?:OES|AES|MS))?|RDE(?:[-–]OES)?|FT-?IR|XRF|GC|KF)\b")
 _RATIO = re.compile(r"\b[A-Z][a-z]?\s?[/:+]\s?[A-Z][a-z]?\b")
+_SENTENCE = re.compile(r"(?:[;:]|[a-z]{5,}\.)\s+\S+\s+\S+\s+\S")
 _LONGEST_UNIT = 6
 
 
@@ -58,7 +59,7 @@ def read_label(text: str) -> Label | None:
     ('ppm', None)
     """
     clean = cleaned(text)
-    if not clean or len(clean) > 120:
+    if not clean or len(clean) > 120 or _SENTENCE.search(clean):
         return None
     found = _read(clean)
     if found is None and ("_" in clean or re.search(r"[a-z][A-Z]", clean)):
@@ -90,7 +91,7 @@ def _read(text: str) -> Label | None:
         return None
     method = method_in(text)
     body = _METHOD.sub(lambda match: " " * len(match.group()), text)
-    parts = tokens(body)
+    parts = told(tokens(body))
     if not parts or len(parts) > 16:
         return None
     scan = _Scan(body, parts)
@@ -157,7 +158,11 @@ class _Scan:
         if not 1 <= len(raw) <= 2 or not raw.isalpha():
             return 0
         if raw in symbols():
-            if raw in ("As", "In", "No", "Co") and self.words[at] in fillers() and len(self.parts) > 2:
+            if (
+                raw in ("As", "In", "No", "Co")
+                and self.words[at] in fillers()
+                and len(self.parts) > 2
+            ):
                 return 0
             self.symbols.append((raw, 0.95 if len(raw) == 2 else 0.85))
             return 1
@@ -167,10 +172,10 @@ class _Scan:
                 return 0
             self.symbols.append((changed, 0.8 if raw.isupper() else 0.7))
             return 1
-        if raw.islower() and changed in symbols() and len(self.parts) > 1 and not self.named:
-            if at == 0 and self._unit_at(1) is not None:
-                self.symbols.append((changed, 0.7))
-                return 1
+        alone = raw.islower() and at == 0 and len(self.parts) > 1 and not self.named
+        if alone and changed in symbols() and self._unit_at(1) is not None:
+            self.symbols.append((changed, 0.7))
+            return 1
         return 0
 
     def _temperature(self, at: int) -> int:
@@ -193,8 +198,10 @@ class _Scan:
             self.temperature = (value, "F" if value == 210 else "C")
             return 2
         viscous = any(c.name in ("viscosity", "saybolt") for c in self.named)
-        if self.temperature is None and value in (40.0, 100.0, 210.0) and (
-            viscous or self.words[at - 1 : at] == ("v",)
+        if (
+            self.temperature is None
+            and value in (40.0, 100.0, 210.0)
+            and (viscous or self.words[at - 1 : at] == ("v",))
         ):
             self.temperature = (value, "F" if value == 210 else "C")
             return 1
@@ -256,21 +263,35 @@ class _Scan:
                 keys = {"saybolt" if self.unit == "SUS" else "viscosity"}
             elif self.temperature and self.loose == 0:
                 return Label(
-                    "measurands", "temperature", 0.6, self.unit, self.unit_text, method, self.temperature
+                    "measurands",
+                    "temperature",
+                    0.6,
+                    self.unit,
+                    self.unit_text,
+                    method,
+                    self.temperature,
                 )
             else:
                 return None
         strength = 1.0 - 0.35 * self.loose - (0.15 if self.fuzzy else 0)
-        strength -= 0.35 * sum(1 for c in facts if c.name not in ("oil", "engine", "label", "grade"))
+        strength -= 0.35 * sum(
+            1 for c in facts if c.name not in ("oil", "engine", "label", "grade")
+        )
         for symbol, _ in self.symbols:
             if symbol not in keys:
-                if not keys & {"viscosity", "saybolt", "vi"} and symbol in ("V", "K", "P", "S", "B"):
+                if not keys & {"viscosity", "saybolt", "vi"} and symbol in (
+                    "V",
+                    "K",
+                    "P",
+                    "S",
+                    "B",
+                ):
                     strength -= 0.2
                 elif len(keys) == 1 and not keys & {"viscosity", "saybolt"}:
                     strength -= 0.5
         if len(keys) > 1:
             keys = _narrowed(keys)
-        if len(keys) > 1 or strength <= 0.3:
+        if len(keys) > 1 or strength < 0.5:
             return None
         key = self._with_temperature(next(iter(keys)))
         if key is None:
@@ -286,8 +307,11 @@ class _Scan:
         strength = min(weight for _, weight in self.symbols) - 0.35 * self.loose
         if self.temperature and self.symbols[0][0] == "V":
             key = self._with_temperature("viscosity")
-            return key and Label(
-                "measurands", key, 0.9, self.unit, self.unit_text, method, self.temperature
+            return (
+                key
+                and Label(
+                    "measurands", key, 0.9, self.unit, self.unit_text, method, self.temperature
+                )
             ) or None
         if strength <= 0.5:
             return None
@@ -306,11 +330,19 @@ class _Scan:
         if self.symbols or self.loose >= 1 or self.temperature:
             return None
         if len(names) > 1:
-            strong = {c.name for c in facts if c.name in ("oil_distance", "engine_distance", "advised")}
+            strong = {
+                c.name for c in facts if c.name in ("oil_distance", "engine_distance", "advised")
+            }
             names = strong if len(strong) == 1 else names
         if len(names) > 1:
             return None
-        return Label("facts", facts[0].name if len(names) > 1 else names.pop(), 0.9, self.unit, self.unit_text)
+        return Label(
+            "facts",
+            facts[0].name if len(names) > 1 else names.pop(),
+            0.9,
+            self.unit,
+            self.unit_text,
+        )
 
     def _with_temperature(self, key: str) -> str | None:
         if key not in ("viscosity", "saybolt"):
@@ -324,6 +356,20 @@ class _Scan:
 def viscosity_key(temperature: tuple[float, str], *, universal: bool) -> str | None:
     """Return the key of a viscosity at a printed temperature, or None where the contract has none.
 
+    Parameters
+    ----------
+    temperature : tuple of float and str
+        The temperature and its scale, C or F. [°C or °F]
+    universal : bool
+        Whether it is in Saybolt universal seconds.
+
+    Returns
+    -------
+    str or None
+        The key. [1]
+
+    Examples
+    --------
     >>> viscosity_key((210.0, "F"), universal=True), viscosity_key((40.0, "C"), universal=False)
     ('sus210', 'kv40')
     """

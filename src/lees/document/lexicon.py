@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
-from lees.document.tokens import folded, tokens, words_of
+from lees.document.tokens import folded, name_words, tokens, words_of
 from lees.quantity.data import table
 from lees.quantity.measurands import measurands
 from lees.quantity.units import spellings, unit
@@ -32,7 +32,7 @@ def concepts() -> dict[Phrase, Concept]:
                 continue
             for name, names in entries.items():
                 for one in names:
-                    found.setdefault(words_of(one), Concept(kind, name))
+                    found.setdefault(name_words(one), Concept(kind, name))
     return found
 
 
@@ -93,7 +93,23 @@ def unit_phrases() -> dict[Phrase, str]:
         phrase = words_of(spelling)
         if phrase and not all(word.replace(".", "").isdigit() for word in phrase):
             found.setdefault(phrase, unit(spelling).symbol)
-    for word in ("s", "a", "m", "in", "c", "f", "l", "d", "x", "min", "mo", "mass", "ma", "cs"):
+    for word in (
+        "s",
+        "a",
+        "m",
+        "in",
+        "c",
+        "f",
+        "l",
+        "d",
+        "x",
+        "min",
+        "mo",
+        "mass",
+        "ma",
+        "cs",
+        "mg",
+    ):
         found.pop((word,), None)
     return found
 
@@ -119,9 +135,7 @@ def role_phrases(role: str) -> tuple[str, ...]:
 def value_words() -> dict[str, str]:
     """Return what stands instead of a number: trace, absent or missing."""
     entries = table("document", "words")["value_words"]
-    return {
-        folded(word): kind for kind in ("trace", "absent", "missing") for word in entries[kind]
-    }
+    return {folded(word): kind for kind in ("trace", "absent", "missing") for word in entries[kind]}
 
 
 @cache
@@ -132,7 +146,18 @@ def listed(section: str, name: str) -> tuple[str, ...]:
 
 @cache
 def plausible(key: str) -> tuple[float, float, float, float] | None:
-    """Return what a used engine oil shows as a rule, or None for an unknown measurand."""
+    """Return what a used engine oil shows as a rule, or None for an unknown measurand.
+
+    Parameters
+    ----------
+    key : str
+        The measurand.
+
+    Returns
+    -------
+    tuple of four float, or None
+        Rare below, usual from, usual to, never above. [the measurand's unit]
+    """
     found = table("document", "plausible")["range"].get(key)
     return None if found is None else (found[0], found[1], found[2], found[3])
 

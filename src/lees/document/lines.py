@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from statistics import median
 
-from lees.document.records import Box, Cell, Word
+from lees.document.records import Cell, Word
 
-_CELL_GAP = 0.62
+_CELL_GAP = 0.55
 """The blank between two cells in heights of the letters; blanks between words are under 0.5."""
+_LETTER_GAP = 1.3
+"""The same in widths of the letters: in type of one width a blank is a whole letter wide."""
 
 
 def lines_of(words: Sequence[Word]) -> list[list[Word]]:
@@ -75,7 +77,18 @@ def rows_of(cells: Sequence[Cell]) -> list[list[Cell]]:
 
 
 def letter_height(cells: Iterable[Cell]) -> float:
-    """Return the usual height of the page's letters; 1 where there is nothing."""
+    """Return the usual height of the page's letters; 1 where there is nothing.
+
+    Parameters
+    ----------
+    cells : iterable of Cell
+        The page's cells.
+
+    Returns
+    -------
+    float
+        The median height. [points or pixels]
+    """
     heights = [cell.box.height for cell in cells if cell.text.strip()]
     return median(heights) if heights else 1.0
 
@@ -83,4 +96,6 @@ def letter_height(cells: Iterable[Cell]) -> float:
 def _apart(left: Word, right: Word) -> bool:
     gap = right.box.x0 - left.box.x1
     height = min(left.box.height, right.box.height)
-    return gap > _CELL_GAP * height
+    letters = len(left.text) + len(right.text)
+    wide = (left.box.width + right.box.width) / max(1, letters)
+    return gap > max(_CELL_GAP * height, min(_LETTER_GAP * wide, 1.2 * height))

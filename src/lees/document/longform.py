@@ -27,7 +27,9 @@ def parted(table: Table, sheet: Sheet) -> list[tuple[Table, list[tuple[Row, Item
     found = []
     for numbers in parts.values():
         first = table.rows[numbers[0]]
-        facts = [(_fact_row(head, first), item) for head, item in _told(first, numbers[0], table, heads)]
+        facts = [
+            (_fact_row(head, first), item) for head, item in _told(first, numbers[0], table, heads)
+        ]
         found.append((_part(table, numbers, heads), facts))
     return found
 
@@ -36,13 +38,18 @@ def _heads(table: Table, sheet: Sheet) -> list[Item]:
     """Return the headings over the table that name facts, each over a column of the rows."""
     top = min(row.box.y0 for row in table.rows)
     above = [
-        line for line in sheet.rows if line and max(item.box.y1 for item in line) <= top + 0.4 * sheet.letters
+        line
+        for line in sheet.rows
+        if line and max(item.box.y1 for item in line) <= top + 0.4 * sheet.letters
     ]
     for line in reversed(above[-4:]):
         heads = [
             item
             for item in line
-            if item.label and item.label.kind == "facts" and item.label.key != "advised" and sheet.free(item)
+            if item.label
+            and item.label.kind == "facts"
+            and item.label.key != "advised"
+            and sheet.free(item)
         ]
         if heads:
             return heads
@@ -51,19 +58,23 @@ def _heads(table: Table, sheet: Sheet) -> list[Item]:
 
 def _constant(table: Table, heads: Sequence[Item]) -> bool:
     """Tell whether the facts' columns repeat one content in every row."""
-    told = [[item.text for _, item in _told(row, n, table, heads)] for n, row in enumerate(table.rows)]
+    told = [
+        [item.text for _, item in _told(row, n, table, heads)] for n, row in enumerate(table.rows)
+    ]
     return len(told) > 2 and bool(told[0]) and all(one == told[0] for one in told)
 
 
-def _told(
-    row: Row, number: int, table: Table, heads: Sequence[Item]
-) -> list[tuple[Item, Item]]:
+def _told(row: Row, number: int, table: Table, heads: Sequence[Item]) -> list[tuple[Item, Item]]:
     beside = [*row.left, *row.items]
-    beside += [c.cells[number] for c in table.columns if number in c.cells and c.cells[number] not in beside]
+    beside += [
+        c.cells[number]
+        for c in table.columns
+        if number in c.cells and c.cells[number] not in beside
+    ]
     found = []
     for head in heads:
         item = next((one for one in beside if one.box.overlap_x(head.box) > 0), None)
-        if item is not None:
+        if item is not None and not item.unit:
             found.append((head, item))
     return found
 

@@ -62,11 +62,13 @@ def notes_of(texts: Sequence[str]) -> list[Note]:
         kinds = [
             about
             for about in ("elements", "viscosities", "all")
-            if any(re.search(rf"(?<!\w){re.escape(word)}(?!\w)", plain) for word in listed("notes", about))
+            if any(
+                re.search(rf"(?<!\w){re.escape(word)}(?!\w)", plain)
+                for word in listed("notes", about)
+            )
         ]
         for printed, symbol in _units_in(text):
-            for about in kinds or ["any"]:
-                found.append(Note(about, printed, symbol))
+            found += [Note(about, printed, symbol) for about in kinds or ["any"]]
     return found
 
 
@@ -78,7 +80,11 @@ def _units_in(text: str) -> list[tuple[str, str]]:
     while at < len(parts):
         for count in (4, 3, 2, 1):
             piece = " ".join(parts[at : at + count]).strip(".,:;[]")
-            if len(parts) - at >= count and unit_phrases().get(words_of(piece)) and (one := unit_of(piece)):
+            if (
+                len(parts) - at >= count
+                and unit_phrases().get(words_of(piece))
+                and (one := unit_of(piece))
+            ):
                 found.append(one)
                 at += count - 1
                 break
@@ -87,7 +93,12 @@ def _units_in(text: str) -> list[tuple[str, str]]:
 
 
 def unit_for(
-    key: str, row: Row, slot: Slot | None, value: Value, notes: Sequence[Note], units: Sequence[Item]
+    key: str,
+    row: Row,
+    slot: Slot | None,
+    value: Value,
+    notes: Sequence[Note],
+    units: Sequence[Item],
 ) -> FoundUnit:
     """Return the unit of a result from the nearest place that declares a fitting one."""
     candidates: list[tuple[str, str]] = []
@@ -117,7 +128,9 @@ def unit_for(
     for printed, symbol in candidates:
         if fits(key, symbol):
             first = candidates[0]
-            return FoundUnit(shown(printed, symbol), symbol, clash=own and first != (printed, symbol))
+            return FoundUnit(
+                shown(printed, symbol), symbol, clash=own and first != (printed, symbol)
+            )
     if own or key == "vi":
         return FoundUnit(None, None, is_printed=False, clash=own)
     return _noted(key, notes)
@@ -125,7 +138,11 @@ def unit_for(
 
 def _noted(key: str, notes: Sequence[Note]) -> FoundUnit:
     one = measurand(key)
-    about = "elements" if one.is_element else ("viscosities" if one.dimension.endswith("viscosity") else "")
+    about = (
+        "elements"
+        if one.is_element
+        else ("viscosities" if one.dimension.endswith("viscosity") else "")
+    )
     for wanted in (about, "all", "any"):
         for note in notes:
             if note.about == wanted and wanted and fits(key, note.symbol):

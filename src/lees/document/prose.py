@@ -24,7 +24,11 @@ _LINK = re.compile(
     r"now|hat|noch|nur|aún|solo|encore|seulement|equal|equals|counted)\b\W*)*$",
     re.IGNORECASE,
 )
-_PAST = re.compile(r"\b(?:from|was last|previous|before|instead|anstatt|statt|zuvor|vorher|antes|avant|limit|below|above|over|under|max)\b", re.IGNORECASE)
+_PAST = re.compile(
+    r"\b(?:from|was last|previous|before|instead|anstatt|statt|zuvor|vorher|antes|avant|limit|below"
+    r"|above|over|under|max)\b",
+    re.IGNORECASE,
+)
 
 
 def prose_results(
@@ -73,7 +77,9 @@ def _in_text(text: str, conventions: Conventions) -> list[tuple[Result, Result |
         read, sure = number(match[2], conventions, label.key)
         if read is None:
             continue
-        printed = unit or ((label.unit_text, label.unit) if label.unit and label.unit_text else None)
+        printed = unit or (
+            (label.unit_text, label.unit) if label.unit and label.unit_text else None
+        )
         whole = (match[0] + after[:length]).strip()
         result = _result(label, read, printed, whole, match[1])
         result.doubt(0.985)
@@ -127,7 +133,7 @@ def _name_before(text: str) -> tuple[Label | None, str]:
 
 
 def _unit_after(text: str) -> tuple[tuple[str, str] | None, int]:
-    parts = [m for m in re.finditer(r"\S+", text)][:4]
+    parts = list(re.finditer(r"\S+", text))[:4]
     for count in range(len(parts), 0, -1):
         end = parts[count - 1].end()
         piece = text[:end]

@@ -8,7 +8,7 @@ from lees.document.understand import understand
 
 
 def read_bytes(data: bytes, ocr: Ocr | None = None) -> Report:
-    """Return the results that a laboratory's report proposes.
+    r"""Return the results that a laboratory's report proposes.
 
     Parameters
     ----------
@@ -29,7 +29,7 @@ def read_bytes(data: bytes, ocr: Ocr | None = None) -> Report:
 
     Examples
     --------
-    >>> report = read_bytes(b"test,value,unit\\nIron,12,ppm\\nCopper,4,ppm\\nLead,<1,ppm\\n")
+    >>> report = read_bytes(b"test,value,unit\nIron,12,ppm\nCopper,4,ppm\nLead,<1,ppm\n")
     >>> report.samples[0].results["Fe"].value, report.samples[0].results["Pb"].qualifier
     (12.0, '<')
     """

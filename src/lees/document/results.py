@@ -55,7 +55,10 @@ def proposed(entry: Entry, conventions: Conventions, notes: Sequence[Note]) -> R
         unit_printed=unit.is_printed,
         confidence=entry.item.cell.confidence,
     )
-    if label.strength < 0.8:
+    symbols = sum(
+        1 for row in entry.slot.table.rows if row.name.label and row.name.label.symbol_only
+    )
+    if label.strength < 0.8 and not (label.symbol_only and symbols >= 3 and label.strength > 0.65):
         result.doubt(0.8, f"The name “{cleaned(entry.row.name.text)}” is not quite one known here.")
     if not sure_key:
         result.doubt(0.8, "The temperature of the viscosity is not printed beside it.")
@@ -103,7 +106,11 @@ def _key(entry: Entry, conventions: Conventions) -> tuple[str | None, bool]:
     if label.key not in ("viscosity", "saybolt", "temperature"):
         return label.key, True
     value = entry.item.value
-    symbols = {label.unit, value.unit if value else None, *(i.unit[1] for i in entry.units if i.unit)}
+    symbols = {
+        label.unit,
+        value.unit if value else None,
+        *(i.unit[1] for i in entry.units if i.unit),
+    }
     if label.key == "temperature":
         return None, False
     read = number(value.numeral, conventions)[0] if value and value.numeral else None

@@ -1,4 +1,4 @@
-"""Which kind of column a heading announces: sample, population mean, own mean, limit, change …"""
+"""Which kind of column a heading announces: sample, population mean, own mean, limit or change."""
 
 from __future__ import annotations
 
@@ -13,7 +13,9 @@ UPPER, LOWER, RANGE = "upper", "lower", "range"
 CHANGE, SPREAD = "change", "spread"
 NUMERIC = (SAMPLE, MEAN, OWN, FRESH, UPPER, LOWER, RANGE, CHANGE, SPREAD)
 _COMPOUND_LEAST = 5
-_LONELY = frozenset({"all", "new", "este", "esta", "ce", "su", "start", "lab", "no", "n", "ok", "up"})
+_LONELY = frozenset(
+    {"all", "new", "este", "esta", "ce", "su", "start", "lab", "no", "n", "ok", "up"}
+)
 
 
 @lru_cache(maxsize=10_000)
@@ -37,7 +39,9 @@ def _settled(plain: str, found: set[str]) -> str | None:
         return CHANGE if not re.search(r"\+/-|±", plain) else SPREAD
     if CHANGE in found or any(phrase in plain for phrase in role_phrases("rate_phrases")):
         return CHANGE
-    if re.search(r"\bstd\b|\bstandard dev|deviation|abweichung|desviacion|ecart.type|σ|sigma", plain):
+    if re.search(
+        r"\bstd\b|\bstandard dev|deviation|abweichung|desviacion|ecart.type|σ|sigma", plain
+    ):
         return SPREAD
     own = any(_has_phrase(plain, phrase) for phrase in role_phrases("own_phrases"))
     if MEAN in found and (own or OWN in found):

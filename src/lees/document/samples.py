@@ -13,10 +13,18 @@ from lees.document.facts import Facts
 from lees.document.lexicon import role_words
 from lees.document.tokens import folded, words_of
 
-_NOW = frozenset({"current", "latest", "now", "today", "this", "newest", "recent", "aktuell", "aktuelle", "diese",
-                  "jetzt", "neueste", "actual", "actuel", "actuelle", "esta", "cette", "last"})  # fmt: skip
-_THEN = frozenset({"previous", "prior", "earlier", "before", "oldest", "older", "vorprobe", "vorherige", "davor",
-                   "alteste", "anterior", "precedent", "precedente", "last", "letzte"})  # fmt: skip
+_NOW = frozenset(
+    words_of(
+        "current latest now today this newest recent aktuell aktuelle diese jetzt neueste actual "
+        "actuel actuelle esta cette"
+    )
+)
+_THEN = frozenset(
+    words_of(
+        "previous prior earlier before oldest older vorprobe vorherige davor alteste anterior "
+        "precedent precedente last letzte"
+    )
+)
 
 
 @dataclass(slots=True, eq=False)
@@ -72,7 +80,7 @@ def gathered(tables: Sequence[Sequence[Slot]]) -> list[Gathered]:
 def current(samples: Sequence[Gathered]) -> Gathered:
     """Return the sample that the report is about: said so, newest, or first."""
     for sample in samples:
-        if any(_NOW & set(words_of(heading)) - {"last"} for heading in sample.headings):
+        if any(_NOW & set(words_of(heading)) for heading in sample.headings):
             return sample
     dated = [
         (min(printed.readings), sample)
@@ -90,12 +98,17 @@ def _match(slot: Slot, found: Sequence[Gathered], taken: Sequence[Gathered]) -> 
         if sample in taken:
             continue
         for other in sample.slots:
-            if slot.date and other.date and slot.date.readings == other.date.readings:
-                if not (slot.label and other.label and slot.label != other.label):
-                    return sample
+            contrary = slot.label and other.label and slot.label != other.label
+            same_day = slot.date and other.date and slot.date.readings == other.date.readings
+            if same_day and not contrary:
+                return sample
             if slot.label and slot.label == other.label:
                 return sample
-            if slot.heading and folded(slot.heading) == folded(other.heading) and not _plain(slot.heading):
+            if (
+                slot.heading
+                and folded(slot.heading) == folded(other.heading)
+                and not _plain(slot.heading)
+            ):
                 return sample
     return None
 

@@ -9,7 +9,7 @@ from statistics import median
 from lees.document.items import Item, item_of, items_of
 from lees.document.labels import read_label
 from lees.document.lines import letter_height, rows_of
-from lees.document.records import Box, Cell, Page
+from lees.document.records import Box, Page
 
 _HEADING_LINES = 7
 
@@ -88,7 +88,8 @@ def tables_beside(sheet: Sheet) -> list[Table]:
     """Return the tables of a page whose names stand left of their values."""
     rows: list[Row] = []
     for at, line in enumerate(sheet.rows):
-        rows += _rows_of_line(_named_by_temperature(line, sheet.rows[max(0, at - 6) : at]))
+        free = [item for item in line if sheet.free(item)]
+        rows += _rows_of_line(_named_by_temperature(free, sheet.rows[max(0, at - 6) : at]))
     groups = _groups(rows, sheet.letters)
     tables = []
     for group in groups:
@@ -106,16 +107,16 @@ def tables_beside(sheet: Sheet) -> list[Table]:
 
 def _item_rows(items: Sequence[Item]) -> list[list[Item]]:
     by_cell = {id(item.cell): item for item in items}
-    return [
-        [by_cell[id(cell)] for cell in row] for row in rows_of([item.cell for item in items])
-    ]
+    return [[by_cell[id(cell)] for cell in row] for row in rows_of([item.cell for item in items])]
 
 
 def _joined_names(items: list[Item], height: float) -> list[Item]:
     """Join a text with the one right under it where only together they make a name."""
     joined = list(items)
     for upper in items:
-        if upper.fills_a_place or (upper.is_name and upper.label and upper.label.key != "viscosity"):
+        if upper.fills_a_place or (
+            upper.is_name and upper.label and upper.label.key != "viscosity"
+        ):
             continue
         for lower in items:
             gap = lower.box.y0 - upper.box.y1
@@ -225,8 +226,8 @@ def _same_name(first: Item, second: Item) -> bool:
 def _has_content(name: Item, beside: Sequence[Item], bare: int) -> bool:
     values = [item for item in beside if item.value or item.date]
     if name.label and name.label.kind == "facts":
-        if values:
-            return True
+        if values or name.label.key not in ("label", "oil", "grade", "engine"):
+            return bool(values)
         return bool(beside) and bare < 3 and not beside[0].unit and not beside[0].method
     return bool(values)
 
@@ -290,9 +291,7 @@ def _columns(group: Sequence[Row]) -> list[Column]:
     """Return the columns that values of several rows stand in."""
     placed: list[tuple[int, Item]] = []
     for number, row in enumerate(group):
-        for item in row.items:
-            if item.fills_a_place or _is_fact(row):
-                placed.append((number, item))
+        placed += [(number, item) for item in row.items if item.fills_a_place or _is_fact(row)]
     columns: list[Column] = []
     for number, item in sorted(placed, key=lambda pair: pair[1].box.width):
         fits = [
@@ -303,9 +302,7 @@ def _columns(group: Sequence[Row]) -> list[Column]:
         ]
         fits = [column for column in fits if number not in column.cells] or fits
         if fits:
-            column = max(
-                fits, key=lambda one: min(one.x1, item.box.x1) - max(one.x0, item.box.x0)
-            )
+            column = max(fits, key=lambda one: min(one.x1, item.box.x1) - max(one.x0, item.box.x0))
             if number in column.cells:
                 continue
             if len(fits) == 1:
@@ -327,13 +324,19 @@ def _headings(table: Table, sheet: Sheet) -> None:
     right = max(column.x1 for column in columns)
     edge = top
     lines = [
-        line for line in sheet.rows if line and max(item.box.y1 for item in line) <= top + 0.4 * sheet.letters
+        line
+        for line in sheet.rows
+        if line and max(item.box.y1 for item in line) <= top + 0.4 * sheet.letters
     ]
     for count, line in enumerate(reversed(lines)):
         bottom = max(item.box.y1 for item in line)
         if count >= _HEADING_LINES or edge - bottom > 2.6 * sheet.letters:
             break
-        inside = [item for item in line if item.box.x1 > left - sheet.letters and item.box.x0 < right + sheet.letters]
+        inside = [
+            item
+            for item in line
+            if item.box.x1 > left - sheet.letters and item.box.x0 < right + sheet.letters
+        ]
         if not inside:
             continue
         usable = [item for item in inside if sheet.free(item)]
@@ -342,9 +345,11 @@ def _headings(table: Table, sheet: Sheet) -> None:
             break
         if _is_sentence(inside):
             break
+        if _is_fact_line(inside, left, sheet) and not _identifies(inside[0]):
+            inside = usable = []
         for item in inside if over else usable:
             _give(item, columns, table, sheet.letters)
-        edge = min(item.box.y0 for item in inside)
+        edge = min(item.box.y0 for item in line)
 
 
 def _is_fact_line(line: Sequence[Item], left: float, sheet: Sheet) -> bool:
@@ -355,6 +360,11 @@ def _is_fact_line(line: Sequence[Item], left: float, sheet: Sheet) -> bool:
         and first.label.kind == "facts"
         and abs(first.box.x0 - left) < 1.6 * sheet.letters
     )
+
+
+def _identifies(name: Item) -> bool:
+    """Tell whether a fact says which sample a column is."""
+    return name.label is not None and name.label.key in ("label", "date", "date_weak")
 
 
 def _stands_over(line: Sequence[Item], columns: Sequence[Column]) -> bool:
@@ -413,5 +423,3 @@ def _sections(table: Table, sheet: Sheet) -> None:
             and item.box.y0 > table.rows[0].box.y0 - 4.5 * sheet.letters
         ]
         row.section = sorted(above, key=lambda one: one.box.middle_y)[-2:]
-
-

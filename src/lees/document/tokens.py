@@ -71,6 +71,43 @@ def tokens(text: str) -> tuple[Token, ...]:
     return tuple(found)
 
 
+_ARTICLES = frozenset(
+    (
+        "the",
+        "this",
+        "der",
+        "die",
+        "das",
+        "des",
+        "dem",
+        "den",
+        "el",
+        "la",
+        "los",
+        "las",
+        "le",
+        "les",
+        "l",
+        "d",
+    )
+)
+
+
+def told(parts: tuple[Token, ...]) -> tuple[Token, ...]:
+    """Return tokens without articles; all of them where nothing else is there."""
+    kept = tuple(part for part in parts if part.text not in _ARTICLES or part.raw[0].isupper())
+    return kept or parts
+
+
+def name_words(text: str) -> tuple[str, ...]:
+    """Return the token texts of a name without articles.
+
+    >>> name_words("miles on the oil")
+    ('miles', 'on', 'oil')
+    """
+    return tuple(part.text for part in told(tokens(text.lower())))
+
+
 def words_of(text: str) -> tuple[str, ...]:
     """Return the token texts alone.
 

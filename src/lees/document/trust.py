@@ -10,8 +10,11 @@ from lees.document.tokens import words_of
 
 REVIEW_BELOW = 0.95
 _TRADE = frozenset(
-    "invoice rechnung factura facture price preis precio prix subtotal vat mwst iva tva qty quantity menge cantidad "
-    "quantite amount eur usd gbp discount rabatt payable delivery lieferschein order basket total".split()
+    words_of(
+        "invoice rechnung factura facture price preis precio prix subtotal vat mwst iva tva qty "
+        "quantity menge cantidad quantite amount eur usd gbp discount rabatt payable delivery "
+        "lieferschein basket"
+    )
 )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from lees.document.across import tables_across
 from lees.document.advice import advised_in
@@ -13,16 +13,14 @@ from lees.document.conventions import Conventions, conventions_of, with_language
 from lees.document.facts import QUANTITIES, Facts, grade_in
 from lees.document.items import Item
 from lees.document.longform import parted
-from lees.document.prose import prose_results
-from lees.document.records import Document, Report, Result, Sample
-from lees.document.results import Entry, limit_of, proposed
-from lees.document.roles import FRESH, LOWER, MEAN, OWN, RANGE, SAMPLE, UPPER
-from lees.document.samples import Gathered, current, gathered
 from lees.document.printed_units import Note, notes_of
+from lees.document.prose import prose_results
+from lees.document.records import Document, Limit, Quantity, Report, Result, Sample
+from lees.document.results import Entry, limit_of, proposed
+from lees.document.roles import FRESH, LOWER, MEAN, OWN, RANGE, SAMPLE, UPPER, role_of
+from lees.document.samples import Gathered, current, gathered
 from lees.document.tables import Row, Sheet, Table, sheet_of, tables_beside
 from lees.document.trust import settle, unlike_a_report
-
-NOTHING = "No results found: this does not look like a laboratory's report on an oil."
 
 
 @dataclass(slots=True)
@@ -38,7 +36,7 @@ class _Reading:
 
 
 def understand(document: Document) -> Report:
-    """Return the results that a document proposes, each with its place and the trust it deserves."""
+    """Return what a document proposes, each result with its place and the trust it deserves."""
     sheets = [sheet_of(page) for page in document.pages]
     items = [item for sheet in sheets for line in sheet.rows for item in line]
     texts = [cell.text for page in document.pages for cell in page.cells]
@@ -64,8 +62,7 @@ def _note_lines(sheets: Sequence[Sheet]) -> list[str]:
     lines = []
     for sheet in sheets:
         for line in sheet.rows:
-            if not any(item.is_number for item in line):
-                lines.append(" ".join(item.text for item in line))
+            lines += [" ".join(i.text for i in line)] * (not any(i.is_number for i in line))
     return lines
 
 
@@ -82,8 +79,9 @@ def _usual_distance(items: Iterable[Item]) -> str | None:
 
 
 def _read_tables(sheet: Sheet, reading: _Reading) -> None:
+    across = tables_across(sheet, least=3)
     beside = tables_beside(sheet)
-    across = tables_across(sheet)
+    across += tables_across(sheet, least=1)
     facts = [table for table in beside if _holds_facts(table)]
     measured = [table for table in (*beside, *across) if not _holds_facts(table)]
     measured.sort(key=lambda one: (min(row.box.y0 for row in one.rows), one.rows[0].box.x0))
@@ -93,7 +91,8 @@ def _read_tables(sheet: Sheet, reading: _Reading) -> None:
             before = here or (reading.slots[-1] if reading.slots else [])
             slots = slots_of(part, before)
             for slot in slots:
-                slot.facts += [(row.key, row, item) for row, item in told]
+                for row, item in told:
+                    _tell(slot, row, item)
             _facts_in_table(part, slots)
             reading.slots.append(slots)
             here = here + slots
@@ -111,7 +110,20 @@ def _facts_in_table(table: Table, slots: Sequence[Slot]) -> None:
         for number, item in slot.column.cells.items():
             row = table.rows[number]
             if row.name.label and row.name.label.kind == "facts":
-                slot.facts.append((row.key, row, item))
+                _tell(slot, row, item)
+
+
+def _tell(slot: Slot, row: Row, item: Item) -> None:
+    """Give a column a fact, which may say which sample it is or that it is none."""
+    slot.facts.append((row.key, row, item))
+    if row.key in ("date", "date_weak"):
+        slot.date = slot.date or item.date
+    elif row.key == "label":
+        role = role_of(item.text)
+        if role in (MEAN, OWN, UPPER, LOWER, FRESH):
+            slot.role = role
+        elif not item.date and slot.label is None:
+            slot.label = item.text.strip()
 
 
 def _read_facts(table: Table, here: Sequence[Slot], reading: _Reading) -> None:
@@ -123,7 +135,7 @@ def _read_facts(table: Table, here: Sequence[Slot], reading: _Reading) -> None:
         if len(hits) >= 2 or (len(hits) == 1 and _adjoins(row, hits[0][1])):
             for item, slot in hits:
                 if slot is not None:
-                    slot.facts.append((row.key, row, item))
+                    _tell(slot, row, item)
         elif row.items:
             item = next((one for one in row.items if one.value or one.date), row.items[0])
             if row.key in ("oil", "engine", "label", "grade"):
@@ -154,9 +166,7 @@ def _read_prose(
     sheets: Sequence[Sheet], reading: _Reading, report: Report, samples: list[Gathered]
 ) -> None:
     """Read results in running text where tables have none of them."""
-    known = {
-        row.key for slots in reading.slots for slot in slots for row in slot.table.rows
-    }
+    known = {row.key for slots in reading.slots for slot in slots for row in slot.table.rows}
     found, means = prose_results(sheets, reading.conventions, reading.notes)
     fresh = {key: one for key, one in found.items() if key not in known}
     if fresh and len(samples) <= 1 and (len(fresh) >= 2 or samples):
@@ -200,16 +210,20 @@ def _entries(slot: Slot) -> list[Entry]:
         label = row.name.label
         if label is None or label.kind != "measurands" or item.value is None:
             continue
-        found.append(Entry(row, item, slot, _beside(slot, number, "unit"), _beside(slot, number, "method")))
+        found.append(
+            Entry(row, item, slot, _beside(slot, number, "unit"), _beside(slot, number, "method"))
+        )
     return found
 
 
 def _beside(slot: Slot, number: int, what: str) -> list[Item]:
     """Return the units or methods that stand in the row of a result."""
     row = slot.table.rows[number]
-    items = row.items if not slot.table.across else [
-        column.cells[number] for column in slot.table.columns if number in column.cells
-    ]
+    items = (
+        row.items
+        if not slot.table.across
+        else [column.cells[number] for column in slot.table.columns if number in column.cells]
+    )
     if what == "unit":
         return [item for item in items if item.unit and not item.value]
     return [item for item in items if item.method]
@@ -240,12 +254,12 @@ def _fill_beside(report: Report, slot: Slot, reading: _Reading) -> None:
             limit = limit_of(entry, reading.conventions, reading.notes)
             if limit is not None:
                 key, bound = limit
-                report.limits[key] = bound if key not in report.limits else _joined(report.limits[key], bound)
+                report.limits[key] = (
+                    bound if key not in report.limits else _joined(report.limits[key], bound)
+                )
 
 
-def _joined(one, other):  # type: ignore[no-untyped-def]
-    from dataclasses import replace
-
+def _joined(one: Limit, other: Limit) -> Limit:
     low = one.low if other.low is None else other.low
     high = one.high if other.high is None else other.high
     text = one.text if other.text in one.text else f"{one.text} … {other.text}"
@@ -256,7 +270,11 @@ def _state(sample: Sample, facts: Facts, gathered_: Gathered, reading: _Reading)
     """Write facts into a sample where it has none yet."""
     order = reading.conventions.day_order
     if sample.date is None:
-        printed = gathered_.printed_dates() if facts is gathered_.facts else [*facts.dates, *facts.weak_dates]
+        printed = (
+            gathered_.printed_dates()
+            if facts is gathered_.facts
+            else [*facts.dates, *facts.weak_dates]
+        )
         if printed:
             day = printed[0].settled(order)
             if day is not None:
@@ -277,7 +295,12 @@ def _state(sample: Sample, facts: Facts, gathered_: Gathered, reading: _Reading)
             setattr(sample, name, facts.texts[name])
     if sample.grade is None:
         sample.grade = next(
-            (g for t in (facts.texts.get("grade", ""), facts.texts.get("oil", "")) if (g := grade_in(t))), None
+            (
+                g
+                for t in (facts.texts.get("grade", ""), facts.texts.get("oil", ""))
+                if (g := grade_in(t))
+            ),
+            None,
         )
 
 
@@ -298,7 +321,7 @@ def _name(report: Report, reading: _Reading) -> None:
         report.grade = grades.pop() if len(grades) == 1 else None
 
 
-def _advised(sheets: Sequence[Sheet], reading: _Reading, report: Report):  # type: ignore[no-untyped-def]
+def _advised(sheets: Sequence[Sheet], reading: _Reading, report: Report) -> Quantity | None:
     found, warning = advised_in(sheets, reading.facts.advised, reading.conventions)
     if warning:
         report.warnings.append(warning)

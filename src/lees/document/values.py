@@ -17,7 +17,18 @@ NUMERAL = (
     r"|\d{1,3}(?:['’]\d{3})+(?:[.,]\d+)?|\d+(?:[.,]\d+)*|[.,]\d+)(?:[eE][+-]?\d{1,2}(?!\w))?"
 )
 _DASHES = re.compile(r"^[-–—−_.…·•\s]+$")
-_QUALIFIER = {"<": "<", "≤": "<", "‹": "<", "«": "<", ">": ">", "≥": ">", "›": ">", "»": ">", "⩽": "<", "⩾": ">"}
+_QUALIFIER = {
+    "<": "<",
+    "≤": "<",
+    "‹": "<",
+    "«": "<",
+    ">": ">",
+    "≥": ">",
+    "›": ">",
+    "»": ">",
+    "⩽": "<",
+    "⩾": ">",
+}
 _NUMBER = re.compile(rf"^([<>≤≥‹›«»⩽⩾]\s*=?\s*)?([+\-–−±]\s?)?({NUMERAL})(.*)$", re.DOTALL)
 _RANGE = re.compile(
     rf"^({NUMERAL})\s*([^\s\d]{{0,10}})\s*(?:\.\.\.?|…|[-–—−~÷]|\b(?:to|bis|a|à|and|und|y|et|hasta|through)\b)\s*({NUMERAL})(.*)$",
@@ -91,6 +102,20 @@ def unit_of(text: str) -> tuple[str, str] | None:
 def number_in(numeral: str, decimal: DecimalSign) -> float | None:
     """Return the number that a numeral stands for under a decimal sign, or None if unreadable.
 
+    Parameters
+    ----------
+    numeral : str
+        The number as printed.
+    decimal : DecimalSign
+        The document's decimal sign.
+
+    Returns
+    -------
+    float or None
+        The number, in the unit that is printed with it. [as printed]
+
+    Examples
+    --------
     >>> number_in("1 569", DecimalSign.UNKNOWN), number_in("1,569", DecimalSign.UNKNOWN)
     (1569.0, None)
     """
@@ -128,7 +153,11 @@ def _word(clean: str) -> Value | None:
         if kind:
             return Value("word", clean, qualifier=kind)
     head, _, tail = plain.rpartition(" ")
-    if head and value_words().get(head) in ("trace", "absent") and tail in listed("value_words", "flags"):
+    if (
+        head
+        and value_words().get(head) in ("trace", "absent")
+        and tail in listed("value_words", "flags")
+    ):
         return Value("word", clean, qualifier=value_words()[head], flag=tail)
     return None
 
@@ -157,7 +186,10 @@ def _starts_with_unit(text: str) -> bool:
 def _number(plain: str, clean: str) -> Value | None:
     qualifier, flag = None, ""
     lowered = folded(plain)
-    for sign, words in (("<", listed("value_words", "below")), (">", listed("value_words", "above"))):
+    for sign, words in (
+        ("<", listed("value_words", "below")),
+        (">", listed("value_words", "above")),
+    ):
         for word in sorted(words, key=len, reverse=True):
             if lowered.startswith(word + " ") or (word.endswith(".") and lowered.startswith(word)):
                 rest = plain[len(word) :].strip()

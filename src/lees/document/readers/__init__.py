@@ -49,6 +49,6 @@ def reader_for(data: bytes) -> Reader:
     scored = [(score, one) for one in readers() if (score := one.score(data)) is not None]
     if not scored:
         raise NotReadable(
-            "The file is of no kind that is read here; give a PDF, a picture, a table, a page or text."
+            "The file is of no kind known here; give a PDF, a picture, a table, a page or text."
         )
     return max(scored, key=lambda pair: pair[0])[1]

@@ -14,7 +14,7 @@ _MARKS = (";", "\t", ",", "|")
 
 
 def decoded(data: bytes) -> str | None:
-    """Return a file's text by its byte-order mark, as UTF-8 or else as Windows-1252; None if binary."""
+    """Return a file's text: by its byte-order mark, UTF-8 or Windows-1252; None if binary."""
     for mark, encoding in (
         (b"\xef\xbb\xbf", "utf-8-sig"),
         (b"\xff\xfe", "utf-16"),
@@ -24,7 +24,9 @@ def decoded(data: bytes) -> str | None:
             return _as(data, encoding)
     sample = data[:4096]
     if sample.count(0) > 0.2 * len(sample):
-        return _as(data, "utf-16-le" if sample[1::2].count(0) > sample[::2].count(0) else "utf-16-be")
+        return _as(
+            data, "utf-16-le" if sample[1::2].count(0) > sample[::2].count(0) else "utf-16-be"
+        )
     strange = sum(1 for byte in sample if byte < 9 or 13 < byte < 27 or 27 < byte < 32)
     if strange > 0.02 * len(sample) + 1:
         return None
@@ -40,7 +42,18 @@ def _as(data: bytes, encoding: str) -> str | None:
 
 
 def delimiter_of(lines: list[str]) -> tuple[str, float] | None:
-    """Return the mark between fields and how regular the lines are with it."""
+    """Return the mark between fields and how regular the lines are with it.
+
+    Parameters
+    ----------
+    lines : list of str
+        The first lines of the file.
+
+    Returns
+    -------
+    tuple of str and float, or None
+        The mark, and a score from 0 to 1. [1]
+    """
     best: tuple[str, float] | None = None
     for mark in _MARKS:
         counts = Counter(len(_fields(line, mark)) for line in lines)

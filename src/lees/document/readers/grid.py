@@ -20,7 +20,9 @@ def page_of_rows(rows: Iterable[Sequence[str]], number: int = 1) -> Page:
         for column, text in enumerate(row[:MOST_COLUMNS]):
             if text and text.strip():
                 x0, y0 = column * _WIDE, count * _PITCH
-                cells.append(Cell(text.strip()[:400], Box(x0, y0, x0 + _FILLED, y0 + _HIGH), number))
+                cells.append(
+                    Cell(text.strip()[:400], Box(x0, y0, x0 + _FILLED, y0 + _HIGH), number)
+                )
                 widest = max(widest, column + 1)
         count += 1
     return Page(number, max(1, widest) * _WIDE, max(1, count) * _PITCH, tuple(cells))

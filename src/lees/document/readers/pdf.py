@@ -54,7 +54,9 @@ def _opened(data: bytes) -> Any:
             raise NotReadable(
                 "The PDF is locked with a password; save it without one and give it again."
             ) from error
-        raise NotReadable("The PDF is broken or cut short; get it from the laboratory again.") from error
+        raise NotReadable(
+            "The PDF is broken or cut short; get it from the laboratory again."
+        ) from error
     return document
 
 
@@ -93,13 +95,17 @@ def _words(page: Any) -> tuple[list[Word], float, float]:
         words.append(Word(text, upright))
     if quarter % 2:
         width, height = height, width
-    inside = [w for w in words if -2 <= w.box.x0 and w.box.x1 <= width + 2 and -2 <= w.box.y0 and w.box.y1 <= height + 2]
+    inside = [
+        w
+        for w in words
+        if w.box.x0 >= -2 and w.box.x1 <= width + 2 and w.box.y0 >= -2 and w.box.y1 <= height + 2
+    ]
     return inside, width, height
 
 
 def _characters(textpage: Any) -> Iterator[tuple[str, float, float, float, float, int]]:
     """Return each character with its box in the PDF's own axes and its turn in quarters."""
-    import pypdfium2.raw as raw
+    from pypdfium2 import raw
 
     handle = textpage.raw
     rect = raw.FS_RECTF()
