@@ -56,7 +56,10 @@ def oil_condition(
     The grade is left out, with a note, where it is not one of SAE J300.
     """
     found = _grade(oil, grade_name, notes)
-    _seconds_against_viscosity(oil.present, notes)
+    try:
+        _seconds_against_viscosity(oil.present, notes)
+    except LeesError as error:
+        notes.not_judged.append(f"The Saybolt seconds against the viscosity: {error}")
     _changes(oil, notes)
     _ceilings(oil.present, notes)
     return OilCondition(
@@ -95,14 +98,14 @@ def _row(key: str, oil: OilKnown, found: InGrade | None) -> PropertyRow:
 def _grade(oil: OilKnown, grade_name: str | None, notes: Notes) -> InGrade | None:
     if not oil.present:
         return None
-    viscosity, fact = _viscosity_at_100(oil.present, notes)
-    if viscosity is None:
-        notes.not_judged.append("The viscosity grade: the report has no viscosity near 100 °C.")
-        return None
     if grade_name is None:
         notes.not_judged.append("The viscosity grade: the case does not say which oil was poured.")
         return None
     try:
+        viscosity, fact = _viscosity_at_100(oil.present, notes)
+        if viscosity is None:
+            notes.not_judged.append("The viscosity grade: the report has none near 100 °C.")
+            return None
         wanted = grade(grade_name)
         found = probability_in_grade(viscosity, wanted)
     except LeesError as error:
@@ -186,7 +189,7 @@ def _seconds_against_viscosity(present: Mapping[str, Known], notes: Notes) -> No
 def _changes(oil: OilKnown, notes: Notes) -> None:
     present, fresh = oil.present, oil.fresh
     for key in ("kv100", "kv40"):
-        if key in present and key in fresh:
+        if key in present and key in fresh and fresh[key].value.value > 0:
             used, new = present[key], fresh[key]
             change = used.value.value / new.value.value - 1
             direction = "thinner" if change < 0 else "thicker"

@@ -42,8 +42,13 @@ def fill_run(facts: Facts, sample: SampleRead | None) -> FillRun | None:
     """Return the run of the fill: as typed, else as printed on the report, else nothing.
 
     Where a distance and hours are both typed, the maker's schedule decides by which the engine is
-    run, and the distance where there is none.
+    run, and the distance where there is none. A run of nothing is no run.
     """
+    found = _stated_run(facts, sample)
+    return found if found is not None and found.value > 0 else None
+
+
+def _stated_run(facts: Facts, sample: SampleRead | None) -> FillRun | None:
     run = facts.case.fill.run
     by_hours = _by_hours(facts)
     if run is not None and run.hours is not None and (by_hours or run.distance is None):
