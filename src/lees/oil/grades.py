@@ -12,6 +12,7 @@ from lees.oil.saybolt import kv100_from_saybolt_at_210_f
 from lees.quantity.arrays import positive
 from lees.quantity.data import rows
 from lees.quantity.measured import Measured
+from lees.quantity.propagation import propagated
 
 EDITION = "SAE J300, January 2015 (the limits of April 2021 are the same as far as known)"
 
@@ -242,21 +243,12 @@ def kv100_from_seconds(seconds: Measured, *, viscosity_index: float) -> Measured
     >>> print(found)
     14.401 ± 0.074 mm²/s
     """
-    centre = seconds.to("SUS")
-    step = 1e-4 * centre.value
-
-    def at(value: float) -> float:
-        return float(kv100_from_saybolt_at_210_f(value, viscosity_index=viscosity_index))
-
-    value = at(centre.value)
-    slope = (at(centre.value + step) - value) / step
-    return Measured(
-        value,
-        slope * centre.uncertainty,
-        "mm²/s",
-        f"ASTM D2161 and D341 from {seconds.source}",
-        seconds.degrees_of_freedom,
-    )
+    return propagated(
+        lambda value: kv100_from_saybolt_at_210_f(value, viscosity_index=viscosity_index).value,
+        {"Saybolt seconds": seconds.to("SUS")},
+        unit="mm²/s",
+        source=f"ASTM D2161 and D341 from {seconds.source}",
+    ).result
 
 
 _NAME = re.compile(r"(?:SAE[\s-]*)?(\d{1,2}W)?\s*[-–/]?\s*(\d{1,2})?")
