@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import GTC
 import numpy as np
 import pytest
@@ -106,6 +108,21 @@ def test_bubble_point_carries_the_standards_caution() -> None:
         assert CAUTION in one.warnings
     ratio = both.empirical.result.value / both.capillary.result.value
     assert 0.42 <= ratio <= 0.435
+
+
+def test_empirical_rule_spans_its_published_range() -> None:
+    """Filter texts: 143 to 149 µm·inH₂O, so that 8 inH₂O stand for 17.9 to 18.6 µm."""
+    found = empirical_pore(of(8, "inH2O")).result
+    half = found.uncertainty * math.sqrt(3)
+    assert found.value - half == pytest.approx(17.9, abs=0.05)
+    assert found.value + half == pytest.approx(18.6, abs=0.05)
+
+
+@pytest.mark.parametrize(("pressure", "diameter"), [(1000, 85.2), (2000, 42.6), (5000, 17.0)])
+def test_capillary_formula_in_isopropanol(pressure: float, diameter: float) -> None:
+    """Young and Laplace by hand: 4 × 21.3 mN/m over the pressure."""
+    found = capillary_pore(of(pressure, "Pa"), surface_tension=of(21.3, "mN/m")).result
+    assert found.value == pytest.approx(diameter, abs=0.05)
 
 
 def test_head_of_liquid_is_taken_off() -> None:
