@@ -1,0 +1,1 @@
+"""Years of cases, pictures and reports: stored, found, counted, never judged."""

@@ -1,0 +1,134 @@
+"""Making an archive, opening it, and bringing an older one up to date after a backup."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from sqlalchemy import Connection, insert, inspect, select
+
+from lees.archive.address import DATABASE_FILE, Address
+from lees.archive.archive import WORKS, Archive, Hands, User, timestamp
+from lees.archive.database import Database
+from lees.archive.errors import NewerArchive, NoArchive, NotAnAddress, UnknownUser
+from lees.archive.files import FileStore, FolderFiles, speaking_of
+from lees.archive.migrations import HEAD, REVISIONS, revision_of, upgrade
+from lees.archive.tables import about, users
+from lees.archive.words import key_of
+from lees.errors import printable
+
+BeforeMigration = Callable[[Database, str], None]
+
+
+def create_archive(address: Address, hands: Hands, *, user: str) -> Archive:
+    """Make an archive where there is none, with one user who works; an existing one is opened."""
+    if address.folder is not None:
+        with speaking_of(str(address.folder)):
+            address.folder.mkdir(parents=True, exist_ok=True)
+        if (address.folder / DATABASE_FILE).exists():
+            return open_archive(address, hands, user=user)
+    elif not address.files:
+        raise NotAnAddress(
+            "A new archive in a database needs a place for its pictures and documents; "
+            "add ?files=/a/folder/all/can/reach or ?files=s3://bucket/folder to the address."
+        )
+    database = Database(address)
+    try:
+        if _revision(database) is None:
+            database.write(lambda connection: _lay(connection, address, hands, user))
+    finally:
+        database.close()
+    return open_archive(address, hands, user=user)
+
+
+def open_archive(
+    address: Address,
+    hands: Hands,
+    *,
+    user: str,
+    before_migration: BeforeMigration | None = None,
+) -> Archive:
+    """Open an archive; an older one is brought up to date, after `before_migration` has saved it.
+
+    Raises `NoArchive`, `NewerArchive`, `DamagedArchive`, `UnknownUser` and what else a database
+    may say, each in one line.
+    """
+    if address.folder is not None and not (address.folder / DATABASE_FILE).is_file():
+        raise NoArchive(
+            f"There is no archive in {printable(address.shown)}; "
+            "make one with lees archive create, or give its place with --archive."
+        )
+    database = Database(address)
+    try:
+        _bring_up_to_date(database, before_migration)
+        with database.reading() as connection:
+            known = {row.name: row.value for row in connection.execute(select(about))}
+            person = user_named(connection, user)
+    except BaseException:
+        database.close()
+        raise
+    files = file_store(address.files or known["files"])
+    return Archive(database, files, hands, person)
+
+
+def file_store(place: str) -> FileStore:
+    """Return where files are kept: a folder, or a bucket (`s3://bucket/folder`)."""
+    if place.startswith("s3://"):
+        from lees.archive.bucket import bucket_files
+
+        return bucket_files(place)
+    return FolderFiles(Path(place).expanduser())
+
+
+def user_named(connection: Connection, name: str) -> User:
+    """Return a user by their name; raise `UnknownUser`."""
+    row = connection.execute(
+        select(users.c.id, users.c.name, users.c.role).where(
+            users.c.key == key_of(name), users.c.left_at.is_(None)
+        )
+    ).one_or_none()
+    if row is None:
+        raise UnknownUser(name)
+    return User(row.id, row.name, row.role)
+
+
+def _lay(connection: Connection, address: Address, hands: Hands, user: str) -> None:
+    """Lay the tables of a new archive, unless another did so while we waited for our turn."""
+    if inspect(connection).has_table("about"):
+        return
+    upgrade(connection)
+    files = "" if address.folder is not None else address.files
+    connection.execute(
+        insert(about),
+        [
+            {"name": "archive", "value": hands.token()},
+            {"name": "made_at", "value": timestamp(hands.clock())},
+            {"name": "files", "value": files},
+        ],
+    )
+    connection.execute(
+        insert(users).values(
+            name=user, key=key_of(user), role=WORKS, added_at=timestamp(hands.clock())
+        )
+    )
+
+
+def _revision(database: Database) -> str | None:
+    with database.reading() as connection:
+        return revision_of(connection)
+
+
+def _bring_up_to_date(database: Database, before_migration: BeforeMigration | None) -> None:
+    found = _revision(database)
+    if found == HEAD:
+        return
+    if found is None:
+        raise NoArchive(
+            f"The database {printable(database.shown)} holds no archive; "
+            "make one with lees archive create."
+        )
+    if found not in REVISIONS:
+        raise NewerArchive(found)
+    if before_migration is not None:
+        before_migration(database, found)
+    database.write(upgrade)

@@ -1,0 +1,15 @@
+"""What all tests share: the long ones run only when asked for."""
+
+import pytest
+
+
+def pytest_addoption(parser):
+    parser.addoption("--long", action="store_true", help="run soak, kill and calibration tests too")
+
+
+def pytest_collection_modifyitems(config, items):
+    if config.getoption("--long"):
+        return
+    for item in items:
+        if "long" in item.keywords:
+            item.add_marker(pytest.mark.skip(reason="takes long; run with --long"))

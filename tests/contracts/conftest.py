@@ -1,0 +1,39 @@
+"""The two databases that one contract is held against."""
+
+import itertools
+import os
+
+import pytest
+
+from truth.archives import archive_in
+from truth.postgresql import cluster, program
+
+_numbers = itertools.count(1)
+
+
+@pytest.fixture(scope="session")
+def postgresql():
+    if program("initdb") is None:
+        pytest.skip("PostgreSQL is not installed; ./dev test installs it")
+    with cluster() as running:
+        yield running
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def place(request, tmp_path, monkeypatch):
+    """Return the address of an archive that is not there yet."""
+    if request.param == "sqlite":
+        return str(tmp_path / "archive")
+    running = request.getfixturevalue("postgresql")
+    for name, value in running.environment.items():
+        monkeypatch.setenv(name, value)
+    database = f"contract_{os.getpid()}_{next(_numbers)}"
+    running.create(database)
+    return running.address(database, tmp_path / "files")
+
+
+@pytest.fixture
+def archive(place):
+    opened = archive_in(place)
+    yield opened
+    opened.close()
