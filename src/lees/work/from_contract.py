@@ -32,12 +32,13 @@ def report_read(data: Json, file: str) -> ReportRead:
     samples = tuple(_sample(sample, file) for sample in data.get("samples", ()))
     units = {key: r.unit for sample in reversed(samples) for key, r in sample.results.items()}
     advised = data.get("advised_distance")
+    details = data.get("details", {})
     return ReportRead(
         file=file,
         samples=samples,
-        means=_plain(data.get("reference"), units, file),
+        means=_plain(details.get("reference") or data.get("reference"), units, file),
         limits=_plain(data.get("limits"), units, file),
-        own_means=_plain(data.get("own_mean"), units, file),
+        own_means=_plain(details.get("own_mean") or data.get("own_mean"), units, file),
         means_run_km=_in(data.get("reference_distance"), "km"),
         means_run_h=_in(data.get("reference_hours"), "h"),
         advised_distance_km=_in(advised, "km"),
