@@ -12,10 +12,9 @@ from lees.oil.blending import (
     RULES,
     added_fraction,
     blend_viscosity,
-    mass_fraction,
     mixing_rule,
-    volume_fraction,
 )
+from lees.oil.fractions import mass_fraction, volume_fraction
 
 PUBLISHED_CHARTS = [(160, 137, 3.0, 3.0), (184.02, 163.39, 3.33, 2.0)]
 

@@ -13,8 +13,8 @@ from lees.oil.consistency import (
     zinc_against_phosphorus,
 )
 from lees.oil.misprints import Printed, slips
+from lees.oil.one_point import kinematic_viscosity_from_one_point
 from lees.oil.saybolt import saybolt_seconds
-from lees.oil.viscosity import kinematic_viscosity_from_one_point
 from lees.oil.viscosity_index import viscosity_index
 
 

@@ -12,11 +12,11 @@ from lees.oil.dilution import (
     Evidence,
     ReportedFuel,
     ViscosityDrop,
-    fuel,
     fuel_dilution,
     fuel_from_viscosity_alone,
 )
 from lees.oil.flash import FlashPoint, flash_drop
+from lees.oil.fuels import fuel
 from lees.oil.precision import Laboratory
 from lees.quantity.measured import Measured
 

@@ -7,11 +7,11 @@ import pytest
 from lees.errors import NotHeld, OutOfRange, WrongEntry
 from lees.oil.precision import (
     Laboratory,
-    Tag,
     methods_held,
     precision,
     standard_uncertainty,
 )
+from lees.oil.precision_table import Tag
 from lees.quantity.data import rows
 from lees.quantity.measurands import measurand
 

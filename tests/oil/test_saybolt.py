@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lees.errors import OutOfRange, ShapesDiffer
+from lees.oil.one_point import kinematic_viscosity_from_one_point
 from lees.oil.saybolt import kinematic_from_saybolt, kv100_from_saybolt_at_210_f, saybolt_seconds
-from lees.oil.viscosity import kinematic_viscosity_from_one_point
 
 
 @given(st.floats(2, 500))

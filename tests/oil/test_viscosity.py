@@ -8,9 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lees.errors import LeesError, OutOfRange, ShapesDiffer
+from lees.oil.one_point import kinematic_viscosity_from_one_point
 from lees.oil.viscosity import (
     kinematic_viscosity_at,
-    kinematic_viscosity_from_one_point,
     kinematic_viscosity_from_z,
     kinematic_viscosity_on,
     temperature_on,

@@ -12,11 +12,12 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from lees.errors import OutOfRange
-from lees.oil.blending import added_fraction, blend_viscosity, volume_fraction
+from lees.oil.blending import added_fraction, blend_viscosity
 from lees.oil.flash import Cup, FlashDrop, flash_from_index, flash_index
+from lees.oil.fractions import volume_fraction
+from lees.oil.fuels import Fuel
 from lees.oil.precision import method_number
 from lees.quantity.arrays import Numbers, positive
-from lees.quantity.data import table
 from lees.quantity.measured import Measured
 
 CHROMATOGRAPHIC_METHODS = frozenset({"D3525", "D3524", "D7593"})
@@ -26,27 +27,6 @@ BETWEEN_RULES = ("Walther", "Arrhenius")
 """Published charts of fuel against viscosity lie between these two rules."""
 
 GRID_PERCENT = np.linspace(0.0, 25.0, 1001)
-
-
-@dataclass(frozen=True, slots=True)
-class Fuel:
-    """What may have got into the oil, with the properties that the rules need."""
-
-    key: str
-    name: str
-    kv40_mm2_s: float
-    kv100_mm2_s: float
-    density_kg_m3: float
-    effective_flash_c: float
-    effective_flash_uncertainty_c: float
-    source: str
-
-    def kv_at(self, temperature_c: float) -> float:
-        """Return the viscosity at 40 or 100 °C, the two temperatures that oils are measured at."""
-        known = {40.0: self.kv40_mm2_s, 100.0: self.kv100_mm2_s}
-        if float(temperature_c) not in known:
-            raise OutOfRange("The temperature of the viscosities", temperature_c, "40 or 100 °C")
-        return known[float(temperature_c)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,43 +105,6 @@ class Dilution:
         )
 
 
-def fuel(key: str) -> Fuel:
-    """Return the typical properties of a fuel.
-
-    Parameters
-    ----------
-    key : str
-        ``gasoline`` or ``diesel``.
-
-    Returns
-    -------
-    Fuel
-        Viscosities [mm²/s], density [kg/m³] and effective flash point [°C].
-
-    Raises
-    ------
-    OutOfRange
-        For another fuel.
-
-    Notes
-    -----
-    *Valid for* road fuels in general, from memory; change what is known better.
-
-    References
-    ----------
-    .. [1] EN 228 and EN 590 (from memory); the source of each figure is in the result.
-
-    Examples
-    --------
-    >>> fuel("diesel").kv100_mm2_s
-    1.2
-    """
-    entry = table("oil", "fuels").get(key.strip().casefold())
-    if entry is None:
-        raise OutOfRange("The fuel", f"“{key}”", "gasoline or diesel")
-    return Fuel(key=key.strip().casefold(), **entry)
-
-
 def fuel_dilution(
     evidence: Evidence, *, of: Fuel, beforehand: Beforehand | None = None
 ) -> Dilution:
@@ -209,6 +152,7 @@ def fuel_dilution(
 
     Examples
     --------
+    >>> from lees.oil.fuels import fuel
     >>> drop = ViscosityDrop(
     ...     Measured(10.5, 0.04, "mm²/s", "example"), Measured(9.3, 0.04, "mm²/s", "example")
     ... )
@@ -288,6 +232,7 @@ def fuel_from_viscosity_alone(drop: ViscosityDrop, *, of: Fuel) -> dict[str, flo
 
     Examples
     --------
+    >>> from lees.oil.fuels import fuel
     >>> drop = ViscosityDrop(
     ...     Measured(14.4, 0.06, "mm²/s", "example"), Measured(12.5, 0.05, "mm²/s", "example")
     ... )

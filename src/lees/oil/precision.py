@@ -5,30 +5,21 @@ The figures are those of each method's own precision statement; the rules are IS
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from functools import cache
 
 from lees.errors import NotHeld
+from lees.oil.precision_table import Statement, Tag, statements
 from lees.oil.saybolt import kinematic_from_saybolt, saybolt_seconds
 from lees.quantity.arrays import finite, not_negative
-from lees.quantity.data import rows
 from lees.quantity.measurands import measurand as known_measurand
 from lees.quantity.measured import Measured
 from lees.quantity.units import convert, convert_difference
 
 FROM_LIMIT_TO_DEVIATION = 2.77
 """r and R are 2.77 standard deviations of a single result: 1.96 · √2 (ISO 4259-1:2017)."""
-
-
-class Tag(StrEnum):
-    """How well a figure is known here."""
-
-    PUBLISHED = "published"
-    FROM_MEMORY = "from memory"
 
 
 class Laboratory(StrEnum):
@@ -210,7 +201,7 @@ def methods_held(measurand: str) -> tuple[str, ...]:
     ('ASTM D92', 'ASTM D93', 'ASTM D93 A')
     """
     known_measurand(measurand)
-    found = sorted(_table().get(measurand, ()), key=lambda entry: not entry.is_customary)
+    found = sorted(statements().get(measurand, ()), key=lambda entry: not entry.is_customary)
     return tuple(dict.fromkeys(entry.method for entry in found))
 
 
@@ -250,68 +241,13 @@ def method_number(method: str) -> str:
     return found.group() if found else normalised
 
 
-@dataclass(frozen=True, slots=True)
-class _PowerLaw:
-    factor: float
-    shift: float
-    exponent: float
-
-    def at(self, level: float) -> float:
-        return self.factor * math.pow(level + self.shift, self.exponent)
-
-
-@dataclass(frozen=True, slots=True)
-class _Entry:
-    measurand: str
-    unit: str
-    method: str
-    also: str
-    edition: str
-    low: float
-    high: float
-    r: _PowerLaw
-    R: _PowerLaw
-    r_tag: Tag
-    R_tag: Tag
-    is_customary: bool
-
-
 _SAYBOLT_TEMPERATURE_F = {"sus100f": (100.0, "kv40"), "sus210": (210.0, "kv100")}
-_TAGS = {"published": Tag.PUBLISHED, "memory": Tag.FROM_MEMORY}
 
 
-@cache
-def _table() -> dict[str, tuple[_Entry, ...]]:
-    found: dict[str, list[_Entry]] = {}
-    for row in rows("oil", "precision"):
-        laws = {
-            name: _PowerLaw(
-                *(float(row[f"{name}_{part}"]) for part in ("factor", "shift", "exponent"))
-            )
-            for name in ("r", "R")
-        }
-        entry = _Entry(
-            row["measurand"],
-            row["unit"],
-            row["method"],
-            row["also"],
-            row["edition"],
-            float(row["low"]),
-            float(row["high"]),
-            laws["r"],
-            laws["R"],
-            _TAGS[row["r_tag"]],
-            _TAGS[row["R_tag"]],
-            row["customary"] == "yes",
-        )
-        found.setdefault(entry.measurand, []).append(entry)
-    return {key: tuple(entries) for key, entries in found.items()}
-
-
-def _entries_for(measurand: str, method: str | None) -> tuple[Sequence[_Entry], tuple[str, ...]]:
+def _entries_for(measurand: str, method: str | None) -> tuple[Sequence[Statement], tuple[str, ...]]:
     """Return the rows of a method, or of the customary one with a warning that it was assumed."""
     name = known_measurand(measurand).name
-    entries = _table().get(measurand, ())
+    entries = statements().get(measurand, ())
     if not entries:
         raise NotHeld(f"{name}: no method's precision is held here; give the laboratory's own.")
     if method is None or not method.strip():
@@ -349,7 +285,7 @@ def _caution_about(method: str, name: str) -> tuple[str, ...]:
     )
 
 
-def _covering(entries: Sequence[_Entry], level: float) -> Sequence[_Entry]:
+def _covering(entries: Sequence[Statement], level: float) -> Sequence[Statement]:
     """Return the rows whose levels hold the result, or the nearest where none does."""
     inside = [entry for entry in entries if entry.low <= level <= entry.high]
     if inside:
@@ -362,7 +298,7 @@ def _covering(entries: Sequence[_Entry], level: float) -> Sequence[_Entry]:
     return [entry for entry in entries if entry.high == highest]
 
 
-def _at_level(entry: _Entry, level: float) -> Precision:
+def _at_level(entry: Statement, level: float) -> Precision:
     warnings: tuple[str, ...] = ()
     used = max(level, entry.low)
     if level < entry.low:

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from lees.errors import OutOfRange
-from lees.oil.viscosity import kinematic_viscosity_from_one_point
+from lees.oil.one_point import kinematic_viscosity_from_one_point
 from lees.quantity.arrays import Numbers, alike, positive, within
 from lees.quantity.cautioned import Cautioned
 
