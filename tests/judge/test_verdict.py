@@ -185,14 +185,14 @@ def test_saybolt_seconds_that_disagree_with_the_viscosity_are_asked_about():
             'kv100 = "10.0 mm²/s", sus210 = "59.2 SUS", flash = "228',
         )
     )
-    assert "agree" in agree.statement("oil.sus210").text
+    assert "agree, converted straight" in agree.statement("oil.agree.sus210").text
     wrong = judged(
         LONG_RUN.replace(
             'kv100 = "10.0 mm²/s", flash = "228',
             'kv100 = "10.0 mm²/s", sus210 = "95.2 SUS", flash = "228',
         )
     )
-    assert wrong.statement("oil.sus210").action is Action.LOOK_CLOSER
+    assert wrong.statement("oil.agree.sus210").action is Action.LOOK_CLOSER
 
 
 @settings(max_examples=60, deadline=None)

@@ -11,7 +11,14 @@ from itertools import pairwise
 
 from lees.case.model import PartSeen
 from lees.case.records import Facts, LightSeen, ParticlesSeen, PleatsSeen, StripSeen
-from lees.filtration.media import agreement, pleats_area, strip_area
+from lees.errors import LeesError
+from lees.filtration.media import (
+    PleatSpacing,
+    agreement,
+    pleat_spacing,
+    pleats_area,
+    strip_area,
+)
 from lees.filtration.parts import Bearing, measure_named, part, parts, state_named
 from lees.judge.findings import (
     About,
@@ -222,18 +229,63 @@ def _media(facts: Facts, notes: Notes, *, shifted: bool) -> MediaFound | None:
         assert area is not None
         how = "length × width" if by_strip else "2 × pleats × depth × width"
         _area_statement(area, how, notes)
+    spacing = _spacing(facts, count, notes)
     return MediaFound(
         area_by_strip=by_strip,
         area_by_pleats=by_pleats,
         agree=agree,
         pleats=count,
         pleats_candidates=candidates,
-        spacing_outer=None,
-        spacing_inner=None,
+        spacing_outer=spacing.outer.result if spacing else None,
+        spacing_inner=spacing.inner.result if spacing else None,
         length=length,
         width=width,
         depth=depth,
     )
+
+
+def _spacing(facts: Facts, count: int | None, notes: Notes) -> PleatSpacing | None:
+    """Return how far apart the pleats stand, where the pack's diameters were measured."""
+    outer = _value(facts, "end caps outer diameter")
+    inner = _value(facts, "centre tube outer diameter")
+    thickness = _value(facts, "media thickness")
+    if not (count and outer and inner and thickness):
+        return None
+    try:
+        found = pleat_spacing(
+            Measured(float(count), 0.0, "1", "count"),
+            outer_diameter=outer,
+            inner_diameter=inner,
+            thickness=thickness,
+        )
+    except LeesError as error:
+        notes.not_judged.append(f"The spacing of the pleats: {error}")
+        return None
+    gap = found.inner_gap.result
+    touching = gap.value <= 0
+    text = (
+        f"The pleats stand {number(found.outer.result.value, 2)} mm apart at their tips and "
+        f"{number(found.inner.result.value, 2)} mm at the tube, which leaves "
+        + (
+            "no gap between neighbouring folds: part of the media is hidden from the oil."
+            if touching
+            else f"a gap of {number(gap.value, 2)} mm between neighbouring folds."
+        )
+    )
+    notes.state(
+        Statement(
+            id="filter.spacing",
+            about=About.FILTER,
+            text=text,
+            action=Action.LOOK_CLOSER if touching else Action.CARRY_ON,
+            facts=(
+                notes.fact("media.spacing", "pleat spacing", str(found.outer.result), "geometry"),
+            ),
+            formula="π · diameter / pleats; less two thicknesses",
+            sources=("geometry",),
+        )
+    )
+    return found
 
 
 def _area_statement(area: Measured, how: str, notes: Notes) -> None:

@@ -10,13 +10,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from lees.errors import LeesError
+from lees.judge.consistent import note_consistency
 from lees.judge.findings import About, Action, OilCondition, PropertyRow, Statement
 from lees.judge.likelihood import likelihood
 from lees.judge.notes import Notes
 from lees.judge.reported import Known, OilKnown
 from lees.judge.words import exactly, number
 from lees.oil.grades import InGrade, grade, kv100_from_seconds, probability_in_grade
-from lees.oil.saybolt import saybolt_seconds
 from lees.quantity.measurands import measurands
 from lees.quantity.measured import Measured
 
@@ -45,7 +45,6 @@ CEILINGS = (
     Ceiling("soot", 2.0, 4.0, "common practice, no source"),
     Ceiling("insolubles", 0.6, 1.0, "common practice, no source"),
 )
-FLASH_DROP_TO_NOTE_C = 20.0
 
 
 def oil_condition(
@@ -56,10 +55,7 @@ def oil_condition(
     The grade is left out, with a note, where it is not one of SAE J300.
     """
     found = _grade(oil, grade_name, notes)
-    try:
-        _seconds_against_viscosity(oil.present, notes)
-    except LeesError as error:
-        notes.not_judged.append(f"The Saybolt seconds against the viscosity: {error}")
+    note_consistency(oil.present, notes)
     _changes(oil, notes)
     _ceilings(oil.present, notes)
     return OilCondition(
@@ -149,43 +145,6 @@ def _viscosity_at_100(present: Mapping[str, Known], notes: Notes) -> tuple[Measu
     return None, ""
 
 
-def _seconds_against_viscosity(present: Mapping[str, Known], notes: Notes) -> None:
-    """Hold Saybolt seconds at 210 °F against the viscosity at 100 °C printed beside them."""
-    if "sus210" not in present or "kv100" not in present:
-        return
-    seconds, viscosity = present["sus210"], present["kv100"]
-    if viscosity.value.value < 2 or seconds.value.value < 33:
-        return
-    straight = float(saybolt_seconds(viscosity.value.value, temperature_f=210.0))
-    index = present["vi"].value.value if "vi" in present else ASSUMED_INDEX
-    at_100 = kv100_from_seconds(seconds.value, viscosity_index=index)
-    if abs(straight - seconds.value.value) <= 0.02 * straight + seconds.step:
-        how = "converted straight from the value at 100 °C, as is customary"
-    elif abs(at_100.value - viscosity.value.value) <= 0.02 * viscosity.value.value:
-        how = "measured at 210 °F"
-    else:
-        how = None
-    if how:
-        text = f"The Saybolt seconds ({seconds.text}) agree with the viscosity at 100 °C, {how}."
-    else:
-        text = (
-            f"The Saybolt seconds ({seconds.text}) do not agree with {viscosity.text} at 100 °C, "
-            f"which would be {number(straight)} SUS: one of the two is misprinted or misread."
-        )
-        notes.checks.append("Ask the laboratory which of its two viscosities is right.")
-    notes.state(
-        Statement(
-            id="oil.sus210",
-            about=About.OIL,
-            text=text,
-            action=Action.CARRY_ON if how else Action.LOOK_CLOSER,
-            facts=(notes.reported(seconds), notes.reported(viscosity)),
-            formula="SUS(ν, 210 °F)",
-            sources=("ASTM D2161", "straight conversion: common practice, no source"),
-        )
-    )
-
-
 def _changes(oil: OilKnown, notes: Notes) -> None:
     present, fresh = oil.present, oil.fresh
     for key in ("kv100", "kv40"):
@@ -210,63 +169,6 @@ def _changes(oil: OilKnown, notes: Notes) -> None:
                 )
             )
             break
-    if "flash" in present and "flash" in fresh:
-        _flash(present["flash"], fresh["flash"], notes)
-    elif "flash" in present:
-        notes.not_judged.append("The drop of the flash point: no fresh value is known.")
-
-
-def _flash(used: Known, fresh: Known, notes: Notes) -> None:
-    facts = (notes.reported(used), notes.reported(fresh, fresh=True))
-    cups = {_cup(used.method), _cup(fresh.method)}
-    if {"open", "closed"} <= cups:
-        notes.state(
-            Statement(
-                id="oil.flash",
-                about=About.OIL,
-                text=(
-                    "The flash points are not comparable: one is from an open cup, the other from "
-                    "a closed one, which reads lower and is more easily moved by fuel."
-                ),
-                facts=facts,
-                sources=("ASTM D92, note 2", "ASTM D93"),
-            )
-        )
-        return
-    drop = fresh.value.value - used.value.value
-    same_cup = "" if None not in cups else " (the cups are not stated and are taken as alike)"
-    if drop > FLASH_DROP_TO_NOTE_C:
-        text = (
-            f"The flash point fell by {number(drop, 2)} °C since fresh{same_cup}: "
-            "a sign of fuel in the oil, by how much a flash point cannot tell."
-        )
-        action = Action.LOOK_CLOSER
-    else:
-        text = (
-            f"The flash point is {number(abs(drop), 2)} °C {'below' if drop > 0 else 'above'} the "
-            f"fresh oil's{same_cup}, which speaks against much fuel."
-        )
-        action = Action.CARRY_ON
-    notes.state(
-        Statement(
-            id="oil.flash",
-            about=About.OIL,
-            text=text,
-            action=action,
-            facts=facts,
-            formula="flash fresh − flash used",
-            sources=("ASTM D92, 5.3", f"{FLASH_DROP_TO_NOTE_C:g} °C: judgement"),
-        )
-    )
-
-
-def _cup(method: str | None) -> str | None:
-    text = (method or "").upper().replace(" ", "")
-    if any(word in text for word in ("D92", "OPEN", "COC", "2592")):
-        return "open"
-    if any(word in text for word in ("D93", "CLOSED", "PMCC", "D3828", "D7094", "2719")):
-        return "closed"
-    return None
 
 
 def _ceilings(present: Mapping[str, Known], notes: Notes) -> None:

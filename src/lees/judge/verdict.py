@@ -15,6 +15,7 @@ from lees.judge.findings import (
     PictureShown,
     Statement,
 )
+from lees.judge.fuel import note_fuel
 from lees.judge.next_fill import limits_of_the_oil, next_fill
 from lees.judge.notes import Notes, worst
 from lees.judge.oil import oil_condition
@@ -65,6 +66,7 @@ def judge(facts: Facts, *, made_with: str) -> Findings:
     run = fill_run(facts, oil.sample)
     _note_run(run, notes)
     condition = oil_condition(oil, case.oil.name, _grade_name(facts, oil), notes)
+    note_fuel(oil, case.engine.fuel, notes)
     wear = wear_found(facts, oil, run, notes)
     found = filter_found(facts, notes)
     evidence = _evidence(facts, oil, wear)
@@ -155,7 +157,7 @@ def _evidence(facts: Facts, oil: OilKnown, wear: Wear) -> Evidence:
 def _thinned_by_fuel(condition: OilCondition, oil: OilKnown, notes: Notes) -> None:
     """State that fuel has taken the viscosity out of grade, which is a reason to stop."""
     fuel = any(
-        s.id in ("oil.fuel", "oil.flash") and s.action is not Action.CARRY_ON
+        s.id in ("oil.fuel", "oil.flash", "oil.dilution") and s.action is not Action.CARRY_ON
         for s in notes.statements
     )
     if fuel and condition.below_grade is not None and condition.below_grade > 0.66:
