@@ -10,7 +10,7 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from lees.errors import OutOfRange
+from lees.errors import OutOfRange, UnitDoesNotFit
 from lees.quantity.budget import Budget, Component, Spread
 from lees.quantity.measured import Measured, rounded, significant
 
@@ -66,6 +66,11 @@ class Simulated:
     high: float
     unit: str
     source: str
+
+    def span(self) -> str:
+        """Return the bounds as text, rounded by a quarter of their distance."""
+        quarter = (self.high - self.low) / 4
+        return f"{rounded(self.low, quarter)} to {rounded(self.high, quarter)}"
 
     def __str__(self) -> str:
         shown = rounded(self.mean, self.uncertainty), significant(self.uncertainty)
@@ -207,6 +212,53 @@ def simulated(
     low, high = np.quantile(results, (0.025, 0.975))
     mean, spread = float(results.mean()), float(results.std(ddof=1))
     return Simulated(mean, spread, float(low), float(high), unit, f"Monte Carlo, {draws} draws")
+
+
+def checked_by_draws(first: Derived, drawn: Simulated) -> Derived:
+    """Return a first-order result, warned where Monte Carlo gives another interval.
+
+    Parameters
+    ----------
+    first : Derived
+        The result by first-order propagation.
+    drawn : Simulated
+        The result by Monte Carlo on the same inputs.
+
+    Returns
+    -------
+    Derived
+        The first-order result; with a warning where either end of its 95 % interval is off by
+        more than half the second digit of its uncertainty.
+
+    Raises
+    ------
+    UnitDoesNotFit
+        Where the two are in different units.
+
+    References
+    ----------
+    .. [1] JCGM 101:2008, Evaluation of measurement data: Supplement 1: Propagation of
+       distributions using a Monte Carlo method, 7.9.2 and 8.1 (two significant digits).
+
+    Examples
+    --------
+    >>> bent = {"x": Measured(0.0, 1.0, "1", "made up")}
+    >>> first = propagated(lambda x: x**2, bent, unit="1", source="square")
+    >>> drawn = simulated(lambda x: x**2, bent, unit="1", generator=np.random.default_rng(1))
+    >>> checked_by_draws(first, drawn).warnings[0][:40]
+    'Monte Carlo gives 0.0 to 5.0 for the 95 '
+    """
+    if first.result.unit != drawn.unit:
+        raise UnitDoesNotFit(drawn.unit, "is another unit", f"draw in {first.result.unit}")
+    doubt = first.result.uncertainty
+    low, high = first.result.interval()
+    tolerance = 0.5 * 10.0 ** (math.floor(math.log10(doubt)) - 1) if doubt else 0.0
+    if max(abs(low - drawn.low), abs(high - drawn.high)) <= tolerance:
+        return first
+    return first.warned(
+        f"Monte Carlo gives {drawn.span()} for the 95 % interval: the formula is curved over "
+        "the inputs' doubt, and this interval is to be preferred."
+    )
 
 
 def _slope(model: Model, values: list[float], place: int, uncertainty: float) -> float:

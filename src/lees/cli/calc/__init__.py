@@ -13,10 +13,15 @@ FAMILIES = {
     "bypass": "Pressure across the media, when the bypass valve opens, what leaks past it.",
     "retention": "β and efficiency, what a leak leaves, mass caught, debris by weight.",
     "bubble-point": "Pore diameter of a bubble point, by formula and by an empirical rule.",
+    "uncertainty": "Carry uncertainty through a formula of your own, by both ways of the GUM.",
     "wear": "Metal shed per distance or hour: plain, by mass balance, and against a mean.",
     "particles": "Exact limits of a count, scale-up by area, codes of ISO 4406 and ISO 16232.",
 }
 
-app = App(name="calc", help="Convert and calculate by hand.", result_action="return_value")
+app = App(
+    name="calc",
+    help="Convert and calculate by hand; what stands after ± is one standard uncertainty.",
+    result_action="return_value",
+)
 for _name, _help in FAMILIES.items():
     app.command(f"lees.cli.calc.{_name.replace('-', '_')}:app", name=_name, help=_help)
