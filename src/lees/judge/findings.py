@@ -82,7 +82,8 @@ class ElementRow:
 
     `peers_low`, `peers_middle` and `peers_high` are the 5, 50 and 95 % points of the peers'
     concentration at this case's run; `past` holds this engine's earlier values brought to this
-    run. `percentile` is this case's place among the peers, from 0 to 1.
+    run. `percentile` is this case's place among the peers, from 0 to 1. `limit` is the concentration
+    that ought not to be passed, where there is one, with its source.
     """
 
     key: str
@@ -98,6 +99,8 @@ class ElementRow:
     past: tuple[float, ...]
     percentile: float | None
     note: str | None = None
+    limit: float | None = None
+    limit_source: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
