@@ -89,3 +89,42 @@ def binary(room: str, file: str) -> bytes:
         What it holds.
     """
     return resources.files("lees").joinpath(room, "data", file).read_bytes()
+
+
+@cache
+def asset(room: str, folder: str, file: str) -> bytes:
+    """Return a file of another folder of the room, such as a font.
+
+    Parameters
+    ----------
+    room : str
+        The room, such as ``publish``.
+    folder : str
+        The folder, such as ``fonts``.
+    file : str
+        The name of the file, with its ending.
+
+    Returns
+    -------
+    bytes
+        What it holds.
+    """
+    return resources.files("lees").joinpath(room, folder, file).read_bytes()
+
+
+def folder(room: str, name: str) -> str:
+    """Return where a folder of the room lies, for a library that reads it by itself.
+
+    Parameters
+    ----------
+    room : str
+        The room, such as ``publish``.
+    name : str
+        The folder, such as ``fonts``.
+
+    Returns
+    -------
+    str
+        Its path.
+    """
+    return str(resources.files("lees").joinpath(room, name))
