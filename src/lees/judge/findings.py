@@ -82,8 +82,8 @@ class ElementRow:
 
     `peers_low`, `peers_middle` and `peers_high` are the 5, 50 and 95 % points of the peers'
     concentration at this case's run; `past` holds this engine's earlier values brought to this
-    run. `percentile` is this case's place among the peers, from 0 to 1. `limit` is the concentration
-    that ought not to be passed, where there is one, with its source.
+    run. `percentile` is this case's place among the peers, from 0 to 1. `limit` is the
+    concentration that ought not to be passed, where there is one, with its source.
     """
 
     key: str

@@ -1,0 +1,1 @@
+"""What the owner gets: findings in, letter, page and cards out as bytes."""

@@ -1,0 +1,237 @@
+"""What letter and page say, in order, as plain data: findings turned into titled pieces of text."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from lees.chart.numbers import best_value, chance, grouped, plain, with_interval
+from lees.chart.parts import comparable
+from lees.chart.spread import placeable
+from lees.judge.findings import (
+    Action,
+    Answer,
+    Explanation,
+    Findings,
+    MeasuredRow,
+    NextFill,
+    PropertyRow,
+    Statement,
+)
+from lees.quantity.data import table
+
+Content = dict[str, Any]
+
+STEPS = {Action.CARRY_ON: 1, Action.LOOK_CLOSER: 2, Action.ACT_NOW: 3}
+
+
+def words() -> Content:
+    """Return the words that letter, page and cards say by themselves."""
+    return table("publish", "en")
+
+
+def content(findings: Findings) -> Content:
+    """Return all that a letter or a page says, without pictures and charts."""
+    return {
+        "words": words(),
+        "title": findings.title,
+        "invented": words()["invented"] if findings.invented else None,
+        "owner": findings.owner,
+        "inspector": findings.inspector,
+        "inspector_words": findings.inspector_words,
+        "about": _about(findings),
+        "date": written_date(findings.dates[1] or findings.dates[0]),
+        "answers": [_answer(answer) for answer in findings.answers],
+        "checks": list(findings.checks),
+        "next_fill": _next_fill(findings.next_fill),
+        "elements": _unplaced(findings),
+        "properties": [_property(row) for row in findings.oil.properties],
+        "oil": ", ".join(part for part in (findings.oil.name, findings.oil.grade) if part),
+        "filter": findings.filter.name if findings.filter else None,
+        "measured": [_measured(row) for row in _measured_rows(findings)],
+        "parts": _parts(findings),
+        "reasons": _reasons(findings),
+        "explanations": [_explanation(one, findings) for one in findings.explanations],
+        "not_judged": list(findings.not_judged),
+        "warnings": list(findings.warnings),
+        "cautions": list(findings.cautions),
+        "sources": sources(findings),
+        "basis": findings.basis,
+        "made": words()["word"]["made"].format(made_with=findings.made_with),
+        "facts": [[fact.name, fact.value, fact.source] for fact in findings.facts],
+    }
+
+
+def written_date(text: str | None) -> str | None:
+    """Return a date in words, or as it stands where it is none.
+
+    >>> written_date("2026-09-02"), written_date("late summer"), written_date(None)
+    ('2 September 2026', 'late summer', None)
+    """
+    day = day_of(text)
+    return f"{day.day} {words()['months'][day.month - 1]} {day.year}" if day else text
+
+
+def day_of(text: str | None) -> date | None:
+    """Return the day that a text in the form 2026-09-02 names, or nothing."""
+    try:
+        return date.fromisoformat(text or "")
+    except ValueError:
+        return None
+
+
+def sources(findings: Findings) -> list[str]:
+    """Return what the findings rest on, each source once, in the order met."""
+    met = [source for statement in findings.statements for source in statement.sources]
+    met += [row.range_source for row in _measured_rows(findings) if row.range_source]
+    met += [row.limit_source for row in findings.elements if row.limit_source]
+    met += [findings.oil.grade_source] if findings.oil.grade_source else []
+    return list(dict.fromkeys(met))
+
+
+def _about(findings: Findings) -> list[str]:
+    parts = [findings.engine, ", ".join(p for p in (findings.oil.name, findings.oil.grade) if p)]
+    if findings.run is not None:
+        parts.append(f"{best_value(findings.run)} {findings.run_unit or findings.run.unit}")
+    poured, drained = (written_date(text) for text in findings.dates)
+    if poured and drained:
+        parts.append(f"{poured} {words()['to']} {drained}")
+    return [part for part in parts if part]
+
+
+def _answer(answer: Answer) -> Content:
+    return {
+        "about": words()["about"][answer.about.value],
+        "question": answer.question,
+        "sentence": answer.sentence,
+        "action": answer.action.value,
+        "step": STEPS[answer.action],
+        "likelihood": answer.likelihood.value if answer.likelihood else None,
+    }
+
+
+def _next_fill(fill: NextFill) -> Content:
+    months = words()["or_months"]
+    return {
+        "advised": grouped(fill.advised) if fill.advised is not None else None,
+        "unit": fill.unit,
+        "months": months.format(months=plain(fill.months)) if fill.months else None,
+        "reason": fill.reason,
+        "proposals": [proposal.sentence for proposal in fill.proposals],
+    }
+
+
+def _unplaced(findings: Findings) -> list[list[str]]:
+    placed = {row.key for row in placeable(findings.elements)}
+    return [
+        [row.name, row.text, f"{plain(row.rate.value)} {row.rate_unit or ''}" if row.rate else ""]
+        for row in findings.elements
+        if row.key not in placed
+    ]
+
+
+def _property(row: PropertyRow) -> list[str]:
+    word = words()["word"]
+    fresh = f"{plain(row.fresh.value)} {row.fresh.unit}" if row.fresh else "–"
+    if row.fresh and row.fresh_method and row.fresh_method != row.method:
+        fresh += f" ({row.fresh_method})"
+    if row.low is not None and row.high is not None:
+        keep = f"{plain(row.low)}–{plain(row.high)}"
+    elif row.low is not None:
+        keep = f"{word['at_least']} {plain(row.low)}"
+    elif row.high is not None:
+        keep = f"{word['at_most']} {plain(row.high)}"
+    else:
+        keep = "–"
+    return [row.name, row.text, fresh, keep, row.method or "–", row.note or ""]
+
+
+def _measured_rows(findings: Findings) -> tuple[MeasuredRow, ...]:
+    return findings.filter.measured if findings.filter else ()
+
+
+def _measured(row: MeasuredRow) -> Content:
+    word = words()["word"]
+    if row.low is not None and row.high is not None:
+        custom = f"{plain(row.low)}–{plain(row.high)}"
+    elif row.low is not None:
+        custom = f"{word['at_least']} {plain(row.low)}"
+    elif row.high is not None:
+        custom = f"{word['at_most']} {plain(row.high)}"
+    else:
+        custom = "–"
+    return {
+        "what": row.what,
+        "value": with_interval(row.value, row.expanded),
+        "customary": custom,
+        "instrument": row.instrument,
+        "readings": ", ".join(plain(reading) for reading in row.readings),
+        "zero": plain(row.zero) if row.zero else None,
+        "doubts": list(row.doubts),
+        "drawn": row in comparable((row,)),
+    }
+
+
+def _parts(findings: Findings) -> list[Content]:
+    if findings.filter is None:
+        return []
+    return [
+        {
+            "part": row.part,
+            "found": ", ".join(part for part in (row.material, row.condition, row.seen) if part),
+            "meaning": row.meaning,
+            "action": row.action.value,
+            "step": STEPS[row.action],
+        }
+        for row in findings.filter.parts
+    ]
+
+
+def _reasons(findings: Findings) -> list[Content]:
+    """Return the statements under the question that each is about."""
+    found = []
+    for about in dict.fromkeys(statement.about for statement in findings.statements):
+        some = [one for one in findings.statements if one.about is about]
+        facts = {fact.id: fact for fact in findings.facts}
+        found.append(
+            {
+                "about": words()["about"][about.value],
+                "statements": [_statement(one, facts) for one in some],
+            }
+        )
+    return found
+
+
+def _statement(one: Statement, facts: dict[str, Any]) -> Content:
+    return {
+        "text": one.text,
+        "step": STEPS[one.action],
+        "action": one.action.value,
+        "formula": one.formula,
+        "sources": list(one.sources),
+        "facts": [
+            [facts[key].name, facts[key].value, facts[key].source]
+            for key in one.facts
+            if key in facts
+        ],
+        "weight": _weight(one.weight_db),
+    }
+
+
+def _weight(weight_db: float | None) -> str | None:
+    if weight_db is None or weight_db == 0:
+        return None
+    word = words()["word"]["weighs_for" if weight_db > 0 else "weighs_against"]
+    return f"{word}, {plain(abs(weight_db))} dB"
+
+
+def _explanation(one: Explanation, findings: Findings) -> Content:
+    said = {statement.id: statement.text for statement in findings.statements}
+    return {
+        "name": one.name,
+        "likelihood": one.likelihood.value,
+        "chance": chance(one.probability),
+        "for": [said.get(key, key) for key in one.evidence_for],
+        "against": [said.get(key, key) for key in one.evidence_against],
+        "check": one.check,
+    }

@@ -1,0 +1,142 @@
+"""The page: the case as one HTML file that asks nothing of a network and runs no script."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Mapping
+from functools import cache
+from typing import Any
+
+from jinja2 import BaseLoader, Environment, StrictUndefined
+from markupsafe import Markup
+
+from lees.chart.look import LIGHT, Look
+from lees.judge.findings import Findings
+from lees.publish.content import Content, content, words
+from lees.publish.drawings import Drawing, drawings
+from lees.publish.photographs import smaller
+from lees.publish.press import press
+from lees.publish.settable import each, readable
+from lees.publish.svg import inline_svg
+from lees.quantity.data import asset, text
+
+LOOKS = {
+    "spread": Look(text_px=13, width_px=920),
+    "odds": Look(text_px=13, width_px=560),
+    "viscosity": Look(text_px=13, width_px=440),
+    "parts": Look(text_px=13, width_px=520),
+    "particles": Look(text_px=13, width_px=460),
+    "areas": Look(text_px=13, width_px=300),
+    "ring": Look(text_px=13, width_px=200),
+}
+NARROW = {
+    "spread": Look(text_px=12.5, width_px=328),
+    "odds": Look(text_px=12.5, width_px=328),
+    "parts": Look(text_px=12.5, width_px=328),
+    "particles": Look(text_px=12.5, width_px=328),
+}
+LONGEST_PX = 1400
+FACES = (
+    ("Lees Sans", "LeesSans-Regular", 400, "normal"),
+    ("Lees Sans", "LeesSans-Italic", 400, "italic"),
+    ("Lees Sans", "LeesSans-SemiBold", 600, "normal"),
+    ("Lees Display", "LeesDisplay-SemiBold", 600, "normal"),
+    ("Lees Display", "LeesDisplay-Light", 300, "normal"),
+)
+
+
+def page_html(findings: Findings, pictures: Mapping[str, bytes]) -> str:
+    """Return the page of a case as one HTML text.
+
+    `pictures` holds JPEG or PNG files by the names that the findings show; one that is missing is
+    left out.
+    """
+    press()
+    clean = each(findings, readable)
+    style = Markup(_style())  # noqa: S704 - our own file
+    data = content(clean)
+    page: str = _template().render(
+        **data,
+        w=words(),
+        charts=_charts(clean),
+        pictures=_shown(findings, clean, pictures),
+        style=style,
+        policy=_policy(str(style)),
+    )
+    return page
+
+
+def _charts(clean: Findings) -> dict[str, Markup | None]:
+    wide, narrow = drawings(clean, LOOKS), drawings(clean, NARROW)
+    shown: dict[str, Markup | None] = dict.fromkeys(LOOKS)
+    for name, drawing in wide.items():
+        title = words()["chart"][name]
+        both = [_inline(drawing, title, name)]
+        if name in narrow:
+            both.append(_inline(narrow[name], title, f"{name}-narrow"))
+        kinds = ("wide", "narrow") if len(both) > 1 else ("",)
+        shown[name] = Markup("").join(
+            Markup('<div class="drawn {}">{}</div>').format(kind, one)
+            for kind, one in zip(kinds, both, strict=True)
+        )
+    return shown
+
+
+def _inline(drawing: Drawing, title: str, name: str) -> Markup:
+    renamed = Drawing(name, drawing.svg, drawing.says, drawing.width_px)
+    # Our own drawing: its texts were escaped when it was written out.
+    return Markup(inline_svg(renamed, LIGHT, title))  # noqa: S704
+
+
+def _shown(findings: Findings, clean: Findings, pictures: Mapping[str, bytes]) -> list[Content]:
+    shown = []
+    for given, safe in zip(findings.pictures, clean.pictures, strict=True):
+        photograph = smaller(pictures.get(given.file, b""), LONGEST_PX, "webp")
+        if photograph:
+            shown.append(
+                {
+                    "uri": photograph.uri,
+                    "width": photograph.width_px,
+                    "height": photograph.height_px,
+                    "says": f"{safe.of}: {safe.caption}",
+                    "caption": safe.caption,
+                }
+            )
+    return shown
+
+
+@cache
+def _style() -> str:
+    return _fonts() + text("publish", "page.css")
+
+
+def _fonts() -> str:
+    rules = []
+    for family, file, weight, slant in FACES:
+        data = base64.b64encode(asset("publish", "fonts", f"{file}-latin.woff2")).decode("ascii")
+        rules.append(
+            f'@font-face{{font-family:"{family}";font-weight:{weight};font-style:{slant};'
+            f"src:url(data:font/woff2;base64,{data}) format('woff2')}}"
+        )
+    return "\n".join(rules) + "\n"
+
+
+def _policy(style: str) -> str:
+    digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode("ascii")
+    return (
+        f"default-src 'none'; style-src 'sha256-{digest}'; img-src data:; font-src data:; "
+        "base-uri 'none'; form-action 'none'"
+    )
+
+
+@cache
+def _template() -> Any:
+    environment = Environment(
+        loader=BaseLoader(),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    return environment.from_string(text("publish", "page.html"))

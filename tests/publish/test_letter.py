@@ -1,0 +1,96 @@
+"""The letter says what the findings say, is tagged for screen readers, and repeats byte for byte."""
+
+from __future__ import annotations
+
+import io
+import re
+
+import pikepdf
+import pypdfium2
+import pytest
+
+from lees.errors import OutOfRange
+from lees.judge.findings import Findings
+from lees.publish.letter import letter_pdf
+from truth.findings import BARE, CASES, CLEAN, pictures
+
+PICTURES = pictures()
+
+
+def squeezed(text: str) -> str:
+    """Return text without the breaks that setting in lines puts in.
+
+    The reader gives U+FFFE for a hyphen that ends a line.
+    """
+    return re.sub(r"\s+", "", text.replace("\ufffe", "-"))
+
+
+def read_back(pdf: bytes) -> str:
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        return "\n".join(page.get_textpage().get_text_range() for page in document)
+    finally:
+        document.close()
+
+
+def sentences(findings: Findings) -> list[str]:
+    said = [answer.sentence for answer in findings.answers]
+    said += [answer.action.value for answer in findings.answers]
+    said += [answer.likelihood.value for answer in findings.answers if answer.likelihood]
+    said += [statement.text for statement in findings.statements]
+    said += [findings.title, findings.inspector_words or "", findings.next_fill.reason]
+    said += [*findings.checks, *findings.not_judged, *findings.warnings, *findings.cautions]
+    said += [proposal.sentence for proposal in findings.next_fill.proposals]
+    said += [one.name for one in findings.explanations] + [
+        one.check or "" for one in findings.explanations
+    ]
+    return said
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_letter_says_what_the_findings_say(case: str) -> None:
+    text = squeezed(read_back(letter_pdf(CASES[case], PICTURES)))
+    missing = [said for said in sentences(CASES[case]) if squeezed(said) not in text]
+    assert not missing
+
+
+def test_invented_is_said_where_it_is_invented() -> None:
+    assert "Invented for demonstration" in read_back(letter_pdf(CLEAN, PICTURES))
+    assert "Invented" not in read_back(letter_pdf(BARE, PICTURES))
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_same_findings_same_bytes(case: str) -> None:
+    assert letter_pdf(CASES[case], PICTURES) == letter_pdf(CASES[case], PICTURES)
+
+
+def test_letter_is_tagged_and_its_pictures_are_described() -> None:
+    with pikepdf.open(io.BytesIO(letter_pdf(CLEAN, PICTURES))) as pdf:
+        assert pdf.Root.MarkInfo.Marked
+        assert str(pdf.Root.Lang) == "en"
+        with pdf.open_metadata() as metadata:
+            assert metadata["pdfuaid:part"] == "1"
+            assert metadata["pdfaid:part"] == "2"
+            assert metadata["pdfaid:conformance"] == "A"
+        figures = [tag for tag in tags(pdf.Root.StructTreeRoot) if tag.get("/S") == "/Figure"]
+        assert len(figures) >= 6
+        assert all(str(figure.get("/Alt", "")) for figure in figures)
+        assert str(pdf.docinfo["/CreationDate"]).startswith("D:20260902")
+
+
+def tags(node: pikepdf.Object) -> list[pikepdf.Dictionary]:
+    """Return every tag below a node of the structure tree."""
+    found = []
+    children = node.get("/K", [])
+    for child in children if isinstance(children, pikepdf.Array) else [children]:
+        if isinstance(child, pikepdf.Dictionary) and "/S" in child:
+            found += [child, *tags(child)]
+    return found
+
+
+def test_paper() -> None:
+    document = pypdfium2.PdfDocument(letter_pdf(CLEAN, PICTURES, paper="letter"))
+    assert document[0].get_size() == pytest.approx((612, 792))
+    document.close()
+    with pytest.raises(OutOfRange, match="a4 or letter"):
+        letter_pdf(CLEAN, PICTURES, paper="a5")
