@@ -78,3 +78,14 @@ def test_other_bad_input():
         saybolt_seconds(10, temperature_f=-40)
     with pytest.raises(ShapesDiffer):
         saybolt_seconds(np.array([10.0, 11.0]), temperature_f=np.array([100.0, 210.0, 300.0]))
+
+
+@pytest.mark.parametrize(
+    ("seconds", "rounded_kv", "tolerance"),
+    [(35, 2.56, 0.06), (40, 4.30, 0.06), (100, 20.6, 0.01), (150, 32.1, 0.01), (200, 43.2, 0.01)],
+)
+def test_a_rounded_handbook_table_agrees_as_far_as_it_can(seconds, rounded_kv, tolerance):
+    # Hydraulic Institute, Engineering Data Book, 1990, as carried by `chemicals`: rounded, and
+    # made before the present equation.
+    ours = float(kinematic_from_saybolt(seconds, temperature_f=100))
+    assert ours == pytest.approx(rounded_kv, rel=tolerance)

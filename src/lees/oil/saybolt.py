@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import numpy as np
 from numpy.typing import ArrayLike
 
 from lees.errors import OutOfRange
@@ -12,6 +11,8 @@ from lees.quantity.cautioned import Cautioned
 
 LOWEST_SAYBOLT_S = 31.95
 """The standard's table begins at 32.0 s, printed to a tenth."""
+
+_NEWTON_STEPS = 3
 
 CELSIUS_OF_210_F = (210.0 - 32.0) / 1.8
 
@@ -60,7 +61,7 @@ def saybolt_seconds(kv_mm2_s: ArrayLike, *, temperature_f: ArrayLike) -> Numbers
     kv = positive("The kinematic viscosity", kv_mm2_s)
     factor = _temperature_factor(temperature_f)
     alike(viscosity=kv, temperature=factor)
-    seconds = factor * _seconds_at_100_f(kv)
+    seconds = factor * _seconds_and_slope_at_100_f(kv)[0]
     if (seconds < LOWEST_SAYBOLT_S).any():
         raise OutOfRange(
             "The kinematic viscosity",
@@ -92,7 +93,8 @@ def kinematic_from_saybolt(sus_s: ArrayLike, *, temperature_f: ArrayLike) -> Num
 
     Notes
     -----
-    `saybolt_seconds` solved by Newton's rule from above, to the last digits of a double.
+    `saybolt_seconds` solved by three of Newton's steps from ``S / 4.6324 − 170 / S``, which is
+    within 13 % from 32 s upwards: enough for all digits of a double.
 
     *Valid for* 32 s and above, 0 to 350 °F (the temperatures from memory). *Not for* the kinematic
     viscosity at 100 °C of an oil measured at 210 °F: see `kv100_from_saybolt_at_210_f`.
@@ -115,12 +117,10 @@ def kinematic_from_saybolt(sus_s: ArrayLike, *, temperature_f: ArrayLike) -> Num
     factor = _temperature_factor(temperature_f)
     alike(seconds=seconds, temperature=factor)
     wanted = seconds / factor
-    kv = np.maximum(wanted / 4.6324, 1.0)
-    for _ in range(40):
-        step = (_seconds_at_100_f(kv) - wanted) / _slope_at_100_f(kv)
-        kv = kv - step
-        if (np.abs(step) <= 1e-13 * kv).all():
-            break
+    kv = wanted / 4.6324 - 170.0 / wanted
+    for _ in range(_NEWTON_STEPS):
+        found, slope = _seconds_and_slope_at_100_f(kv)
+        kv = kv - (found - wanted) / slope
     return kv
 
 
@@ -178,12 +178,9 @@ def _temperature_factor(temperature_f: ArrayLike) -> Numbers:
     return 1.0 + 0.000061 * (t - 100.0)
 
 
-def _seconds_at_100_f(kv: Numbers) -> Numbers:
-    below = 3930.2 + kv * (262.7 + kv * (23.97 + 1.646 * kv))
-    return 4.6324 * kv + 1e5 * (1.0 + 0.03264 * kv) / below
-
-
-def _slope_at_100_f(kv: Numbers) -> Numbers:
+def _seconds_and_slope_at_100_f(kv: Numbers) -> tuple[Numbers, Numbers]:
+    """Return the seconds of a viscosity at 100 °F, and how they rise with it."""
     below = 3930.2 + kv * (262.7 + kv * (23.97 + 1.646 * kv))
     slope_below = 262.7 + kv * (2.0 * 23.97 + 3.0 * 1.646 * kv)
-    return 4.6324 + 1e5 * (0.03264 * below - (1.0 + 0.03264 * kv) * slope_below) / below**2
+    excess = 1e5 * (1.0 + 0.03264 * kv) / below
+    return 4.6324 * kv + excess, 4.6324 + (3264.0 - excess * slope_below) / below

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
@@ -200,10 +201,19 @@ def _index(u: Numbers, y: Numbers, low: Numbers, high: Numbers) -> Numbers:
 
 
 def _basic_values(y: Numbers) -> tuple[Numbers, Numbers]:
-    """Return L and H of Table 1, or of the standard's equations above 70 mm²/s."""
-    nodes, lows, highs = _table_1()
-    low = np.where(y <= 70.0, np.interp(y, nodes, lows), (0.8353 * y + 14.67) * y - 216.0)
-    high = np.where(y <= 70.0, np.interp(y, nodes, highs), (0.1684 * y + 11.85) * y - 97.0)
+    """Return L and H of Table 1, or of the standard's equations above 70 mm²/s.
+
+    All viscosities of the table are multiples of 0.1: the line between two of them is found
+    without a search.
+    """
+    lines = _lines_of_table_1()
+    place = np.minimum((y - 2.0) * 10.0, len(lines.l_start) - 1.0).astype(np.intp)
+    low = lines.l_start.take(place) + lines.l_slope.take(place) * y
+    high = lines.h_start.take(place) + lines.h_slope.take(place) * y
+    above = y > 70.0
+    if above.any():
+        low = np.where(above, (0.8353 * y + 14.67) * y - 216.0, low)
+        high = np.where(above, (0.1684 * y + 11.85) * y - 97.0, high)
     return low, high
 
 
@@ -232,10 +242,27 @@ def _checked_kv100(kv100_mm2_s: ArrayLike) -> Numbers:
     return y
 
 
+@dataclass(frozen=True, slots=True)
+class _Lines:
+    """The straight lines of Table 1 for each tenth of a mm²/s from 2 to 70."""
+
+    l_start: Numbers
+    l_slope: Numbers
+    h_start: Numbers
+    h_slope: Numbers
+
+
 @cache
-def _table_1() -> Numbers:
+def _lines_of_table_1() -> _Lines:
     table = rows("oil", "d2270_table1")
-    return np.array([[float(v) for v in row.values()] for row in table]).T
+    nodes, lows, highs = np.array([[float(v) for v in row.values()] for row in table]).T
+    middles = np.arange(2.05, 70.0, 0.1)
+    upper = np.searchsorted(nodes, middles)
+    lines = []
+    for values in (lows, highs):
+        slope = (values[upper] - values[upper - 1]) / (nodes[upper] - nodes[upper - 1])
+        lines += [values[upper] - slope * nodes[upper], slope]
+    return _Lines(*lines)
 
 
 @cache
