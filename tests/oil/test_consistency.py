@@ -103,3 +103,9 @@ def test_bad_input():
         zinc_against_phosphorus("-890", "810")
     with pytest.raises(AmbiguousNumber):
         zinc_against_phosphorus("1,890", "810")
+
+
+def test_values_too_far_apart_for_any_slip_are_apart_for_another_reason():
+    found = index_against_viscosities("1.0000", "43.0000", "2.0000")
+    assert found.verdict.other == 1.0
+    assert found.verdict.likeliest_slip is None

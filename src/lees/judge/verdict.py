@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from lees.case.records import Facts
 from lees.judge.answers import engine_answer, filter_answer, next_answer, oil_answer
+from lees.judge.catch import large_bright
 from lees.judge.causes import Evidence, Glitter, Weighed, explanations, weigh
 from lees.judge.contradictions import contradictions
-from lees.judge.filter import filter_found, large_bright
+from lees.judge.filter import filter_found
 from lees.judge.findings import (
     About,
     Action,

@@ -189,6 +189,8 @@ def judged(values: dict[str, Printed], density: Density, another: AnotherReason)
     chances = len(values) * (len(values) + 1) / 2  # one for each value, one for each pair
     right = (1.0 - another.beforehand - SLIP_BEFOREHAND * chances) * density(values)
     total = right + misprint + other
+    if total == 0.0:  # so far apart that no likelihood is left to a float: no slip explains it
+        return Verdict(0.0, 0.0, 1.0, None)
     weight, name, slip = max(slipped, key=lambda one: one[0])
     likeliest = (name, slip) if weight > 0 else None
     return Verdict(right / total, misprint / total, other / total, likeliest)
