@@ -23,7 +23,7 @@ BAD = [
     ("permeability models '5 µm' 1.2", "between 0 and 1"),
     ("permeability models '5 µm' 0", "between 0 and 1"),
     ("retention efficiency '100 %'", "below 1"),
-    ("retention beta 0.5", "from 1"),
+    ("retention beta 0.5", "1 or more"),
     ("retention leak '950 %' '5 %'", "from 0 to 1"),
     ("particles limits 2.5", "whole number"),
     ("particles iso4406 10 5 2 --volume '0 mL'", "above zero"),

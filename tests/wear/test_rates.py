@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import GTC
 import numpy as np
@@ -31,7 +32,8 @@ OIL = Charge(
     Measured(4.5, 0.1, "L", "poured"),
     Measured(0.86, 0.005, "g/mL", "data sheet"),
     fresh=mg_kg(2, 0.3),
-    start=mg_kg(4, 0.5),
+    previous=mg_kg(22, 1.0),
+    residual=Measured(0.1, 0.05, "1", "assumed"),
 )
 
 
@@ -44,9 +46,7 @@ def test_residual_oil_feigns_wear() -> None:
 
 def test_shed_is_carried_by_mass_and_not_by_volume() -> None:
     """1 mg/kg in 4.5 L of 0.86 kg/L is 3.87 mg; forgetting the density makes it 4.5."""
-    charge = Charge(
-        Measured(4.5, 0, "L", "poured"), Measured(860, 0, "kg/m³", "sheet"), mg_kg(0), mg_kg(0)
-    )
+    charge = Charge(Measured(4.5, 0, "L", "poured"), Measured(860, 0, "kg/m³", "sheet"), mg_kg(0))
     assert shed_metal(mg_kg(1), charge, no_loss()).result.value == pytest.approx(3.87)
     assert float(content_by_mass(0.86, 0.86)) == pytest.approx(1.0)
 
@@ -59,8 +59,9 @@ def test_content_by_volume_is_refused_without_a_density() -> None:
 def test_budget_agrees_with_gtc() -> None:
     u = 0.2
     found = shed_metal(mg_kg(20, 0.8), OIL, steady_loss_with_oil(u)).result
-    c, c0, cf = GTC.ureal(20, 0.8), GTC.ureal(4, 0.5), GTC.ureal(2, 0.3)
-    v, rho = GTC.ureal(4.5, 0.1), GTC.ureal(0.86, 0.005)
+    c, cf, previous = GTC.ureal(20, 0.8), GTC.ureal(2, 0.3), GTC.ureal(22, 1.0)
+    v, rho, f = GTC.ureal(4.5, 0.1), GTC.ureal(0.86, 0.005), GTC.ureal(0.1, 0.05)
+    c0 = f * previous + (1 - f) * cf
     gone = 1 - math.exp(-u)
     reference = rho * v * (c - math.exp(-u) * c0 - gone * cf) / (gone / u)
     assert found.value == pytest.approx(reference.x)
@@ -120,6 +121,8 @@ def test_comparison_at_another_distance() -> None:
         lambda: content_by_mass(1, 0),
         lambda: wear_rate(Measured(1, 0, "mg", "x"), Measured(0, 0, "km", "x")),
         lambda: shed_metal(mg_kg(-1), OIL, no_loss()),
+        lambda: shed_metal(mg_kg(9), replace(OIL, residual=None), no_loss()),
+        lambda: shed_metal(mg_kg(9), replace(OIL, volume=Measured(0, 0, "L", "x")), no_loss()),
         lambda: compared_at_rate(
             mg_kg(5),
             Measured(1, 0, "h", "x"),

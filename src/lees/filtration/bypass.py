@@ -147,7 +147,7 @@ def opening_temperature(viscosity: Derived, line: WaltherLine) -> Derived:
     -8.0 ± 1.7 °C
     """
     found = propagated(
-        lambda nu: float(temperature_on(line, nu).value),
+        lambda nu: temperature_on(line, nu).value,
         {"viscosity at opening": viscosity.result.to("mm²/s")},
         unit="°C",
         source="ASTM D341 at the viscosity that opens the valve",

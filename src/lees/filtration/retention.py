@@ -48,7 +48,9 @@ def efficiency_from_beta(beta: ArrayLike) -> Numbers:
     >>> efficiency_from_beta([2, 20, 75, 1000]).round(5)
     array([0.5    , 0.95   , 0.98667, 0.999  ])
     """
-    ratio = within("β", beta, 1.0, np.finfo(float).max)
+    ratio = positive("β", beta)
+    if (ratio < 1).any():
+        raise OutOfRange("β", float(np.min(ratio)), "1 or more: before over behind")
     return np.asarray(1 - 1 / ratio)
 
 

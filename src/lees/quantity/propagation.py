@@ -142,8 +142,10 @@ def propagated(
             slope = _slope(model, values, place, one.uncertainty)
         kind = "A" if math.isfinite(one.degrees_of_freedom) else "B"
         components.append(Component(name, one.uncertainty, kind, slope, one.degrees_of_freedom))
-    budget = Budget(tuple(components), unit)
-    return Derived(budget.measured(float(model(*values)), source), budget)
+    budget, value = Budget(tuple(components), unit), float(model(*values))
+    if not math.isfinite(value):
+        raise OutOfRange("The result at the inputs", value, "a finite number")
+    return Derived(budget.measured(value, source), budget)
 
 
 def simulated(

@@ -53,19 +53,21 @@ class Sump:
     """The oil's density as poured."""
     fresh: str = "0 ± 0 mg/kg"
     """The content of the fresh oil."""
-    start: str | None = None
-    """The content just after the change; without it that of the fresh oil."""
+    previous: str | None = None
+    """The content of the oil drained before, where some of it stayed behind."""
+    residual: str | None = None
+    """The share of the charge that stayed behind, such as 15 %."""
     topped_up: str = "0 L"
     """All the oil topped up over the run, at a steady rate."""
 
     def charge(self) -> Charge:
         """Return what was typed as a charge."""
-        fresh = measured(self.fresh, "content", "mg/kg")
         return Charge(
             measured(self.volume, "volume", "L"),
             measured(self.density, "density", "kg/m³"),
-            fresh,
-            measured(self.start, "content", "mg/kg") if self.start else fresh,
+            measured(self.fresh, "content", "mg/kg"),
+            measured(self.previous, "content", "mg/kg") if self.previous else None,
+            share(self.residual) if self.residual else None,
         )
 
 
