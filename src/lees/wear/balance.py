@@ -332,6 +332,8 @@ def _checked(top_ups: Sequence[TopUp]) -> Sequence[TopUp]:
     for one in top_ups:
         _share("A top-up's share of the charge", one.share)
         if not before <= one.at <= 1:
-            raise OutOfRange("A top-up's place in the run", one.at, f"in order, from {before} to 1")
+            raise OutOfRange(
+                "A top-up's place in the run", one.at, f"in order, from {before:g} to 1, the end"
+            )
         before = one.at
     return top_ups

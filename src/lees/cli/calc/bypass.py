@@ -7,7 +7,7 @@ from typing import Annotated
 
 from cyclopts import App, Parameter
 
-from lees.cli.calc.typed import measured, notes, number, show
+from lees.cli.calc.typed import measured, notes, number, share, show
 from lees.filtration.flowing import Oil
 from lees.filtration.pressure_drop import Media
 from lees.quantity.measured import Measured
@@ -17,6 +17,8 @@ app = App(
     help="Pressure across the media, when the bypass valve opens, and what leaks past it.",
     result_action="return_value",
 )
+
+ASSUMED_FINAL = "90 ± 5 °C"
 
 
 @Parameter(name="*")
@@ -30,14 +32,27 @@ class Sheet:
     """The thickness of the media."""
     permeability: str
     """Their permeability in m², such as '4.8e-11 ± 5e-12'."""
+    blocked: str | None = None
+    """The share of the area that no longer passes oil, such as 30 ± 5 %."""
+    layer: str | None = None
+    """By which factor a layer of dirt multiplies the resistance of the rest."""
 
     def media(self) -> Media:
-        """Return what was typed as media."""
+        """Return what was typed as media, loaded where it was said to be."""
+        from lees.filtration.pressure_drop import loaded
+
         k = number(self.permeability)
-        return Media(
+        clean = Media(
             measured(self.area, "area", "cm²"),
             measured(self.thickness, "length", "mm"),
             Measured(k.value, k.uncertainty, "m²", k.source),
+        )
+        if self.blocked is None and self.layer is None:
+            return clean
+        return loaded(
+            clean,
+            blocked=share(self.blocked or "0"),
+            layer=number(self.layer) if self.layer else None,
         )
 
 
@@ -103,7 +118,7 @@ def cold_start(
     opens_at: Annotated[str, Parameter(allow_leading_hyphen=True)],
     start: Annotated[str, Parameter(allow_leading_hyphen=True)],
     *,
-    final: str = "90 °C",
+    final: str | None = None,
     constant: str,
     kv40: str,
     kv100: str,
@@ -119,7 +134,7 @@ def cold_start(
     start
         The oil temperature at the start.
     final
-        The oil temperature when warm.
+        The oil temperature when warm; without it 90 ± 5 °C is assumed, and said.
     constant
         The time in which the distance to the final temperature falls to 1/e (37 %).
     kv40
@@ -140,13 +155,15 @@ def cold_start(
     )
     warm_up = WarmUp(
         measured(start, "temperature", "°C"),
-        measured(final, "temperature", "°C"),
+        measured(final or ASSUMED_FINAL, "temperature", "°C"),
         measured(constant, "time", "min"),
     )
     line = walther_line((40.0, 100.0), (_kv(kv40).value, _kv(kv100).value))
     found = cold_start_of(temperature, warm_up, line)
     show("the valve stays open for", found.minutes)
     print(f"share of the oil that goes past it meanwhile: {100 * found.share:.0f} %")
+    if final is None:
+        notes((f"The final oil temperature was assumed to be {ASSUMED_FINAL}.",))
     notes(("For steady running, and a valve that closes at the pressure at which it opens.",))
 
 

@@ -98,6 +98,26 @@ def clean_up(minutes: str, efficiency: str, *, flow: str, volume: str) -> None:
 
 
 @app.command
+def passes(removal: str, *, share_of_limit: str = "99 %") -> None:
+    """Tell after how many passes filterable particles come to a share of their steady content.
+
+    Example: lees calc retention passes '50 %'   →   6.64 passes
+
+    Parameters
+    ----------
+    removal
+        The share removed in one pass.
+    share_of_limit
+        The share of the steady content.
+    """
+    from lees.filtration.retention import passes_to_share
+
+    found = passes_to_share(share(share_of_limit).value, share(removal).value)
+    print(f"{share_of_limit} of the steady content after {float(found):.3g} passes")
+    print("  source: Anderson and Driver 1979 (from memory): the filter tells the rate now")
+
+
+@app.command
 def caught(debris: str, efficiency: str, *, flow: str, volume: str, run: str) -> None:
     """Mass of filterable debris that the filter should have caught.
 

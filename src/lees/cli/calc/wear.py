@@ -7,11 +7,19 @@ from dataclasses import dataclass
 
 from cyclopts import App, Parameter
 
-from lees.cli.calc.typed import measured, share, show
-from lees.errors import UnitDoesNotFit
+from lees.cli.calc.typed import measured, notes, share, show
+from lees.errors import UnitDoesNotFit, WrongEntry
 from lees.quantity.entry import split_number
 from lees.quantity.measured import Measured
 from lees.quantity.units import unit
+from lees.wear.balance import (
+    Response,
+    TopUp,
+    steady_evaporation,
+    steady_loss_with_oil,
+    top_ups_evaporated,
+    top_ups_lost_with_oil,
+)
 from lees.wear.rates import Charge
 
 app = App(
@@ -42,6 +50,9 @@ def rate(content: str, run: str, *, fresh: str | None = None) -> None:
     show("rate", found)
 
 
+ASSUMED_DENSITY = "860 ± 10 kg/m³"
+
+
 @Parameter(name="*")
 @dataclass
 class Sump:
@@ -49,26 +60,54 @@ class Sump:
 
     volume: str
     """The full charge of oil."""
-    density: str = "860 ± 10 kg/m³"
-    """The oil's density as poured."""
-    fresh: str = "0 ± 0 mg/kg"
-    """The content of the fresh oil."""
+    density: str | None = None
+    """The oil's density as poured; without it 860 ± 10 kg/m³ is assumed, and said."""
+    fresh: str | None = None
+    """The content of the fresh oil; without it none is assumed, and said."""
     previous: str | None = None
     """The content of the oil drained before, where some of it stayed behind."""
     residual: str | None = None
     """The share of the charge that stayed behind, such as 15 %."""
     topped_up: str = "0 L"
     """All the oil topped up over the run, at a steady rate."""
+    top_up: tuple[str, ...] = ()
+    """A top-up and when, such as '5000 km: 0.5 L'; once for each, instead of a steady rate."""
 
     def charge(self) -> Charge:
         """Return what was typed as a charge."""
         return Charge(
             measured(self.volume, "volume", "L"),
-            measured(self.density, "density", "kg/m³"),
-            measured(self.fresh, "content", "mg/kg"),
+            measured(self.density or ASSUMED_DENSITY, "density", "kg/m³"),
+            measured(self.fresh or "0 ± 0 mg/kg", "content", "mg/kg"),
             measured(self.previous, "content", "mg/kg") if self.previous else None,
             share(self.residual) if self.residual else None,
         )
+
+    def is_topped_up(self) -> bool:
+        """Tell whether any oil was topped up."""
+        return bool(self.top_up) or measured(self.topped_up, "volume", "L").value > 0
+
+    def assumed(self) -> tuple[str, ...]:
+        """Return what was assumed for want of an entry."""
+        told = []
+        if self.density is None:
+            told.append(f"The oil's density was assumed to be {ASSUMED_DENSITY}.")
+        if self.fresh is None:
+            told.append("The fresh oil's content is not known and was taken as nothing.")
+        return tuple(told)
+
+    def responses(self, run: Measured) -> tuple[Response, Response]:
+        """Return how the sump answered: oil lost with its metals, and without them."""
+        full = measured(self.volume, "volume", "L").value
+        steady = measured(self.topped_up, "volume", "L").value / full
+        if not self.top_up:
+            return steady_loss_with_oil(steady), steady_evaporation(steady)
+        if steady:
+            raise WrongEntry(
+                self.topped_up, "comes on top of single top-ups", "give one or the other"
+            )
+        top_ups = [_top_up(text, run, full) for text in self.top_up]
+        return top_ups_lost_with_oil(top_ups), top_ups_evaporated(top_ups)
 
 
 @app.command
@@ -84,23 +123,25 @@ def shed(content: str, run: str, *, sump: Sump) -> None:
     run
         The distance or the hours on the oil.
     """  # noqa: E501
-    from lees.wear.balance import steady_evaporation, steady_loss_with_oil
     from lees.wear.rates import shed_bounds, wear_rate
 
-    charge = sump.charge()
-    u = measured(sump.topped_up, "volume", "L").value / charge.volume.value
+    with_oil, evaporated = sump.responses(_run(run))
     bounds = shed_bounds(
         measured(content, "content", "mg/kg"),
-        charge,
-        with_oil=steady_loss_with_oil(u),
-        evaporated=steady_evaporation(u),
+        sump.charge(),
+        with_oil=with_oil,
+        evaporated=evaporated,
     )
-    for what, one in (
-        ("if the oil left with its metals (leaked, burnt)", bounds.lost_with_oil),
-        ("if it evaporated and left them behind", bounds.evaporated),
-    ):
-        show(f"shed, {what}", one)
+    shown = {
+        "shed, if the oil left with its metals (leaked, burnt)": bounds.lost_with_oil,
+        "shed, if it evaporated and left them behind": bounds.evaporated,
+    }
+    if not sump.is_topped_up():
+        shown = {"shed, no oil being topped up": bounds.evaporated}
+    for what, one in shown.items():
+        show(what, one)
         print(f"  a rate of {wear_rate(one.result, _run(run)).result}")
+    notes(sump.assumed())
 
 
 @app.command
@@ -160,6 +201,14 @@ def compare(reading: str, run: str, *, mean: str, mean_run: str, fresh: str | No
     show("rate of the reading", found.reading)
     show("rate of the mean", found.mean)
     show("ratio", found.ratio)
+
+
+def _top_up(text: str, run: Measured, full_l: float) -> TopUp:
+    at, sign, volume = text.partition(":")
+    if not sign:
+        raise WrongEntry(text, "is not a top-up and when", "type for example 5000 km: 0.5 L")
+    place = _run(at).to(run.unit).value / run.value
+    return TopUp(place, measured(volume, "volume", "L").value / full_l)
 
 
 def _content(text: str) -> Measured:
