@@ -17,6 +17,7 @@ from lees.filtration import (
     bubble_point,
     bypass,
     can,
+    debris,
     flowing,
     media,
     permeability,
@@ -26,14 +27,14 @@ from lees.filtration import (
 )
 from lees.oil.viscosity import walther_line
 from lees.quantity.propagation import propagated, simulated
-from lees.wear import rates
+from lees.wear import rates, shed
 from lees.wear.balance import steady_loss_with_oil
 
 SHEET = pressure_drop.Media(of(1000, "cm²", 10), of(0.8, "mm", 0.01), of(4.8e-11, "m²", 1e-12))
 OIL = flowing.Oil(of(200, "mm²/s", 3), of(880, "kg/m³", 4))
 LINE = walther_line((40.0, 100.0), (100.0, 14.4))
 MODULES = (bubble_point, bypass, can, flowing, media, permeability, ports, pressure_drop, retention,
-           rates)  # fmt: skip
+           rates, shed, debris)  # fmt: skip
 
 
 def typed(value: float, unit: str, uncertainty: float) -> Any:
@@ -93,20 +94,20 @@ CALLS = {
         of(3, "mm", 0.05), of(20, "L/min", 0.5), media=SHEET, oil=OIL, discharge=of(0.6, "1", 0.02)
     ),
     "leak": lambda: retention.efficiency_with_leak(of(0.95, "1", 0.01), of(0.05, "1", 0.01)),
-    "retained": lambda: retention.expected_retained_mass(
+    "retained": lambda: debris.expected_retained_mass(
         of(40, "mg", 2),
         efficiency=of(0.02, "1", 4e-4),
         flow=of(0.5, "L/min", 0.01),
         volume=of(5, "L", 0.1),
         run=of(10, "h", 0.1),
     ),
-    "washed": lambda: retention.washed_debris(
+    "washed": lambda: debris.washed_debris(
         of(2.4131, "g", 2e-4), of(2.398, "g", 2e-4), of(1.2, "mg", 0.3)
     ),
     "pore": lambda: bubble_point.pore(of(2000, "Pa", 30), of(21.7, "mN/m", 0.2)),
-    "shed": lambda: rates.shed_metal(
+    "shed": lambda: shed.shed_metal(
         of(20, "mg/kg", 0.8),
-        rates.Charge(
+        shed.Charge(
             of(5, "L", 0.1), of(860, "kg/m³", 5), of(2, "mg/kg", 0.3), of(25, "mg/kg", 1),
             of(0.1, "1", 0.02),
         ),

@@ -14,16 +14,15 @@ from scipy.integrate import solve_ivp
 from filtration.made_up import of
 from lees.errors import OutOfRange, ShapesDiffer
 from lees.filtration.bubble_point import CAUTION, capillary_pore, empirical_pore, pore
+from lees.filtration.debris import expected_retained_mass, washed_debris
 from lees.filtration.retention import (
     beta_from_efficiency,
     content_after_passes,
     efficiency_from_beta,
     efficiency_left,
     efficiency_with_leak,
-    expected_retained_mass,
     passes_to_share,
     share_in_suspension,
-    washed_debris,
 )
 
 

@@ -13,15 +13,13 @@ from lees.errors import OutOfRange, ShapesDiffer, UnitDoesNotFit
 from lees.quantity.measured import Measured
 from lees.wear.balance import content_at_start, no_loss, steady_evaporation, steady_loss_with_oil
 from lees.wear.rates import (
-    Charge,
     compared_at_rate,
     content_by_mass,
     content_rate,
     rate_of,
-    shed_bounds,
-    shed_metal,
     wear_rate,
 )
+from lees.wear.shed import Charge, shed_bounds, shed_metal
 
 
 def mg_kg(value: float, uncertainty: float = 0.0) -> Measured:

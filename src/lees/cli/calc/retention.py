@@ -136,7 +136,7 @@ def caught(debris: str, efficiency: str, *, flow: str, volume: str, run: str) ->
     run
         The hours run.
     """  # noqa: E501
-    from lees.filtration.retention import expected_retained_mass
+    from lees.filtration.debris import expected_retained_mass
 
     found = expected_retained_mass(
         measured(debris, "mass", "mg"),
@@ -163,7 +163,7 @@ def washed(before: str, after: str, *, blank: str | None = None) -> None:
     blank
         What a clean piece of the same size loses in the same washing.
     """  # noqa: E501
-    from lees.filtration.retention import washed_debris
+    from lees.filtration.debris import washed_debris
 
     found = washed_debris(
         measured(before, "mass", "g"),

@@ -20,7 +20,7 @@ from lees.wear.balance import (
     top_ups_evaporated,
     top_ups_lost_with_oil,
 )
-from lees.wear.rates import Charge
+from lees.wear.shed import Charge
 
 app = App(
     name="wear",
@@ -123,7 +123,8 @@ def shed(content: str, run: str, *, sump: Sump) -> None:
     run
         The distance or the hours on the oil.
     """  # noqa: E501
-    from lees.wear.rates import shed_bounds, wear_rate
+    from lees.wear.rates import wear_rate
+    from lees.wear.shed import shed_bounds
 
     with_oil, evaporated = sump.responses(_run(run))
     bounds = shed_bounds(
