@@ -9,6 +9,7 @@ from cyclopts import App
 
 COMMANDS = {
     "calc": "Convert and calculate by hand.",
+    "photo": "Measure a photograph.",
     "read": "Read a laboratory's report.",
 }
 

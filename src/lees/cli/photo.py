@@ -1,0 +1,60 @@
+"""`lees photo …`: a photograph as numbers with their uncertainty."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Annotated, Any
+
+from cyclopts import App, Parameter
+
+app = App(name="photo", help="Measure a photograph.", result_action="return_value")
+
+Json = Annotated[bool, Parameter("--json", negative="")]
+
+
+@app.command
+def particles(file: Path, *, mm_per_px: float | None = None, as_json: Json = False) -> None:
+    """Count and size the particles on media.
+
+    Parameters
+    ----------
+    file
+        The photograph: JPEG, PNG or TIFF.
+    mm_per_px
+        The scale, where there is no scale card in the picture.
+    as_json
+        Print the results of the public contract.
+    """
+    from lees.work.measure_picture import Asked, What, measure_picture
+
+    answer = measure_picture([file], Asked(What.PARTICLES, mm_per_px))
+    if as_json:
+        print(json.dumps(answer.contract, ensure_ascii=True, allow_nan=False))
+        return
+    for line in _particle_lines(answer.contract):
+        print(line)
+
+
+def _particle_lines(found: dict[str, Any]) -> list[str]:
+    lines = []
+    for kind, count in found["counts"].items():
+        per_area = (found["per_100_cm2"] or {}).get(kind)
+        more = (
+            f"   {per_area['value']:.1f} per 100 cm² "
+            f"(95 %: {per_area['low']:.1f} to {per_area['high']:.1f})"
+            if per_area
+            else ""
+        )
+        lines.append(f"{kind:7} {count:5}{more}")
+    if found["area_mm2"] is not None:
+        lines.append(f"on {found['area_mm2'] / 100:.1f} cm², from {found['smallest_mm']:.3f} mm up")
+    largest = sorted(
+        (p for p in found["particles"] if p["ecd_mm"] is not None), key=lambda p: -p["ecd_mm"]
+    )[:5]
+    lines += [
+        f"{p['class']:7} {p['ecd_mm']:.3f} ± {2 * p['u']['ecd_mm']:.3f} mm (k = 2), "
+        f"longest {p['feret_mm']:.3f} mm, at {p['x_mm']:.1f}, {p['y_mm']:.1f} mm"
+        for p in largest
+    ]
+    return lines + [f"Note: {warning}" for warning in found["warnings"]]
