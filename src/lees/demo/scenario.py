@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from lees.demo.bench import SHORT, TALL, WIDE, Caliper, caliper_csv
 from lees.demo.harbour import BASE_NUMBER, CALIPER, DUST, LONG_RUN, QUIET_REPORT, SHORT_TRIPS
 from lees.demo.reports import report_csv, report_pdf
-from lees.quantity.data import text
+from lees.quantity.data import binary, text
 
 ZERO_LEFT_MM = 0.44
 """What the caliper of the fourth case showed when it was closed; nobody looked."""
@@ -29,6 +29,17 @@ _DRAWN: dict[str, Callable[[], bytes]] = {
     "06-dust/caliper.csv": lambda: caliper_csv(WIDE, Caliper(zero_mm=0.01), seed="generator"),
 }
 
+_PHOTOGRAPHED = (
+    "01-long-run/media.jpg",
+    "02-quiet-report/media.jpg",
+    "02-quiet-report/pleats.jpg",
+    "03-base-number/strip.jpg",
+    "04-caliper/pleats.jpg",
+    "05-short-trips/media.jpg",
+    "06-dust/backlit.jpg",
+)
+"""Drawn beforehand by `lees.demo.drawing`, which takes longer than a demonstration should."""
+
 CASES = tuple(
     story.folder for story in (LONG_RUN, QUIET_REPORT, BASE_NUMBER, CALIPER, SHORT_TRIPS, DUST)
 )
@@ -47,3 +58,6 @@ def demo_files() -> Iterator[tuple[str, bytes]]:
         for path, draw in _DRAWN.items():
             if path.startswith(f"{folder}/"):
                 yield path, draw()
+        for path in _PHOTOGRAPHED:
+            if path.startswith(f"{folder}/"):
+                yield path, binary("demo", f"photographs/{path}")
