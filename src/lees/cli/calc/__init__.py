@@ -6,6 +6,17 @@ from cyclopts import App
 
 FAMILIES = {
     "convert": "Convert an entry to another unit.",
+    "viscosity": "Viscosity at a temperature, from two points or one; temperature for a viscosity.",
+    "viscosity-index": "Viscosity index from the viscosities at 40 and 100 °C.",
+    "saybolt": "Saybolt seconds from a kinematic viscosity and back, at one temperature.",
+    "grade": "Limits of a viscosity grade, and the odds that an oil is in it.",
+    "precision": "Repeatability and reproducibility; whether results differ, or breach a limit.",
+    "base-number": "Loss of base number, odds of crossing a floor, crossing of the acid number.",
+    "blend": "Viscosity of a blend, or the share added, by five mixing rules side by side.",
+    "flash": "Fall of a flash point where cups allow it, and flash points of fuel blends.",
+    "dilution": "Fuel in the oil, from viscosity, flash point and the laboratory's figure.",
+    "additives": "Fresh against used by additive elements, shares of candidates, detergent type.",
+    "consistency": "Values of one report against each other, with the odds of a misprint.",
     "media": "Area of the media by strip and by pleats, whether the two agree, pleat spacing.",
     "can": "Hoop stress in the wall of a can: an upper bound, never its burst pressure.",
     "ports": "Open area of inlet holes and louvres, speed in them, pressure lost there.",

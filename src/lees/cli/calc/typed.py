@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
 
 from lees.errors import WrongEntry
 from lees.quantity.entry import parse_entry, split_number
@@ -51,6 +52,19 @@ def share(text: str) -> Measured:
         return number(text)
     percent = measured(text, "content", "%")
     return Measured(percent.value / 100, percent.uncertainty / 100, "1", percent.source)
+
+
+def example_of(command: Callable[..., object]) -> str:
+    """Return the worked example in a command's text, for a family that has one command alone."""
+    found = re.search(r"Example: .*", command.__doc__ or "")
+    return found.group() if found else ""
+
+
+def chance(probability: float) -> str:
+    """Write a probability in percent, without claiming certainty."""
+    if probability < 0.001:
+        return "under 0.1 %"
+    return f"{100 * probability:.1f} %" if probability <= 0.999 else "over 99.9 %"
 
 
 def show(what: str, found: Derived) -> None:
