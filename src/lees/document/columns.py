@@ -128,12 +128,15 @@ def _label(column: Column, heading: str) -> str | None:
 
 def _free_label(column: Column, said: str | None) -> str | None:
     """Return the lowest heading as a label where it has a number and announces nothing else."""
-    if said is not None or not column.headings:
+    plain = [
+        one
+        for one in column.headings
+        if not (one.date or one.unit or one.method or one.value or one.is_name)
+    ]
+    if said is not None or not plain:
         return None
-    lowest = max(column.headings, key=lambda one: one.box.middle_y)
-    text = lowest.text.strip()
-    plain = not (lowest.date or lowest.unit or lowest.method or lowest.value or lowest.is_name)
-    return text if plain and re.search(r"\d", text) and len(text) <= 24 else None
+    text = max(plain, key=lambda one: one.box.middle_y).text.strip()
+    return text if re.search(r"\d", text) and len(text) <= 24 else None
 
 
 def _content(table: Table, column: Column) -> str:
