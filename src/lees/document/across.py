@@ -30,8 +30,9 @@ def tables_across(sheet: Sheet, *, least: int) -> list[Table]:
         if items
     ]
     heads = [at for at, line in enumerate(lines) if len(_bare(line.items)) >= least]
-    below = [_table(sheet, lines, at, heads, step=1) for at in heads]
-    above = [_table(sheet, lines, at, heads, step=-1) for at in heads]
+    ends = [at for at, line in enumerate(lines) if at in heads or _is_head(line.items)]
+    below = [_table(sheet, lines, at, ends, step=1) for at in heads]
+    above = [_table(sheet, lines, at, ends, step=-1) for at in heads]
     chosen = below if _filled(below) >= _filled(above) else above
     found = [table for table in chosen if table is not None and _is_full(table, least)]
     for table in found:
@@ -50,6 +51,12 @@ def _bare(items: Sequence[Item]) -> list[Item]:
         if item in _measurands(items) and not (follow and follow.value and not follow.is_name):
             found.append(item)
     return found
+
+
+def _is_head(items: Sequence[Item]) -> bool:
+    """Tell whether a line holds names and no values."""
+    values = any(item.value and not item.is_name for item in items)
+    return bool(_measurands(items)) and not values
 
 
 def _is_full(table: Table, least: int) -> bool:
@@ -82,6 +89,7 @@ def _table(
     names = _distinct([item for item in head.items if item.is_name])
     rows = [Row(name, name.box, []) for name in names]
     columns: list[Column] = []
+    asides: dict[str, Column] = {}
     edge, position, first = (head.y1 if step > 0 else head.y0), at + step, True
     while 0 <= position < len(lines):
         line = lines[position]
@@ -90,14 +98,18 @@ def _table(
             break
         if position in heads and not _repeats(names, line.items):
             break
-        column = _column(line, names, rows, head)
+        before = sum(len(one.cells) for one in asides.values())
+        column = _column(line, names, rows, head, asides)
         if column is not None:
             columns.append(column)
             first = False
+        elif sum(len(one.cells) for one in asides.values()) > before:
+            pass
         elif not first and step < 0:
             break
         edge = line.y1 if step > 0 else line.y0
         position += step
+    columns += asides.values()
     usable = [column for column in columns if any(i.value for i in column.cells.values())]
     if not usable:
         return None
@@ -128,11 +140,27 @@ def _repeats(names: Sequence[Item], items: Sequence[Item]) -> bool:
     return bool(again) and all(item.label and item.label.key in keys for item in again)
 
 
-def _column(line: _Line, names: Sequence[Item], rows: Sequence[Row], head: _Line) -> Column | None:
+def _aside(asides: dict[str, Column], item: Item, number: int, line: _Line) -> None:
+    """Put a value that says itself what it is into the column of its kind."""
+    role = item.role or ""
+    column = asides.setdefault(role, Column(line.y0, line.y1, role=role))
+    column.cells.setdefault(number, item)
+
+
+def _column(
+    line: _Line,
+    names: Sequence[Item],
+    rows: Sequence[Row],
+    head: _Line,
+    asides: dict[str, Column],
+) -> Column | None:
     """Read one line under the names as one column of the table."""
     column = Column(line.y0, line.y1)
     for item in _whole(line.items):
         number = _under(item, names, head)
+        if item.role is not None and number is not None:
+            _aside(asides, item, number, line)
+            continue
         fact = number is not None and _is_fact(names[number])
         if number is None or (not item.fills_a_place and not fact):
             column.headings.append(item)
@@ -141,7 +169,7 @@ def _column(line: _Line, names: Sequence[Item], rows: Sequence[Row], head: _Line
             continue
         column.cells[number] = item
         rows[number].items.append(item)
-        if fact and not item.is_number:
+        if fact and (not item.is_number or rows[number].key in ("label", "date", "date_weak")):
             column.headings.append(item)
     filled = [
         number

@@ -28,6 +28,7 @@ _UNIT = {
     "milles": "mi",
     "meilen": "mi",
 }
+_BREAK = re.compile(r"[,;()]\s|\s\(|\s[-–—]\s|\b(?:and|but|und|aber|y|pero|et|mais)\b")
 _SENTENCE = re.compile(r"(?<=[.!?;])\s+(?=[^\d\s]|\d+\s?[a-z])")
 
 
@@ -132,7 +133,9 @@ def _clause(plain: str, start: int, end: int) -> str:
     """Return the part of the sentence around a distance, up to the next break or distance."""
     breaks = [
         m.end()
-        for m in re.finditer(r"[,;:()]\s|\s[-–—]\s|\b(?:and|but|und|aber|y|pero|et|mais)\b", plain)
+        for m in re.finditer(
+            r"[,;()]\s|\s\(|\s[-–—]\s|\b(?:and|but|und|aber|y|pero|et|mais)\b", plain
+        )
     ]
     left = max((b for b in breaks if b <= start), default=0)
     right = min((b for b in breaks if b >= end), default=len(plain))

@@ -78,7 +78,7 @@ def _slot(table: Table, column: Column) -> Slot:
     heading = column.heading.strip()
     kind = _content(table, column)
     said = role_of(heading)
-    role, sure = _role(said, kind, heading)
+    role, sure = (column.role, 1.0) if column.role else _role(said, kind, heading)
     slot = Slot(table, column, role, sure, heading)
     for item in column.headings:
         if item.unit:
@@ -110,9 +110,18 @@ def unit_in_heading(heading: str) -> tuple[str, str] | None:
     return None
 
 
-def _label(column: Column, heading: str) -> str | None:
+def _texts(column: Column) -> list[tuple[str, Item]]:
+    """Return the headings whole, as printed, each once."""
+    found: list[tuple[str, Item]] = []
     for item in column.headings:
-        text = item.text.strip()
+        text = (item.whole or item.cell).text.strip()
+        if not any(text == other for other, _ in found):
+            found.append((text, item))
+    return found
+
+
+def _label(column: Column, heading: str) -> str | None:
+    for text, item in _texts(column):
         if item.date or item.unit or item.method or read_date(text):
             continue
         if _CODE.match(text) and not re.fullmatch(r"\d{1,2}[.,]\d+|(?i:kv|v)\d+", text):

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lees.document.dates import DayOrder, PrintedDate
 from lees.document.items import Item
-from lees.document.lexicon import plausible
-from lees.document.tokens import folded
+from lees.document.lexicon import language_of_words, plausible
+from lees.document.tokens import folded, words_of
 from lees.document.values import decimal_votes, number_in
 from lees.quantity.entry import DecimalSign
 
@@ -30,7 +31,7 @@ def conventions_of(items: Iterable[Item]) -> Conventions:
     for item in items:
         if item.date is not None:
             dates.append(item.date)
-        elif item.value is not None:
+        elif item.value is not None and not item.cell.typed:
             for numeral in (item.value.numeral, item.value.second):
                 if numeral:
                     point, comma = decimal_votes(numeral)
@@ -46,28 +47,32 @@ def conventions_of(items: Iterable[Item]) -> Conventions:
 
 def with_languages(found: Conventions, words: str) -> Conventions:
     """Return conventions settled by words that only one usage has, where numbers did not."""
-    plain = f" {folded(words)} "
-    miles = sum(plain.count(word) for word in (" mi ", " miles", " °f", " qt ", "odometer"))
-    continental = sum(
-        plain.count(word)
-        for word in (
-            " viskositat",
-            " viscosidad",
-            " viscosite",
-            " ol ",
-            " huile",
-            " aceite",
-            " eisen",
-            " hierro",
-            " fer ",
-            " datum",
-            " fecha",
-        )
+    order = found.day_order
+    if order is DayOrder.UNKNOWN:
+        known = language_of_words()
+        votes = Counter(known[word] for word in words_of(words) if word in known)
+        others = sum(count for language, count in votes.items() if language != "en")
+        if others >= 3 and others > 2 * votes["en"]:
+            order = DayOrder.DAY_FIRST
+        else:
+            order = _by_spelling(folded(words))
+    return Conventions(found.decimal, order)
+
+
+def _by_spelling(plain: str) -> DayOrder:
+    """Tell American from British usage by spelling and units: months first, or days."""
+    american = sum(
+        mark in plain for mark in (" aluminum", "sulfur", "°f", " miles", " mi ", " color")
     )
-    decimal, order = found.decimal, found.day_order
-    if order is DayOrder.UNKNOWN and continental >= 2 and not miles:
-        order = DayOrder.DAY_FIRST
-    return Conventions(decimal, order)
+    british = sum(mark in plain for mark in (" aluminium", "sulph", " litre", "colour", "tyre"))
+    if american >= 2 and not british:
+        return DayOrder.MONTH_FIRST
+    return DayOrder.DAY_FIRST if british and not american else DayOrder.UNKNOWN
+
+
+def conventions_in(item: Item, found: Conventions) -> Conventions:
+    """Return the conventions that hold in one cell: a typed number always has a point."""
+    return replace(found, decimal=DecimalSign.POINT) if item.cell.typed else found
 
 
 def number(numeral: str, found: Conventions, key: str | None = None) -> tuple[float | None, bool]:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
-from lees.document.conventions import Conventions, number
+from lees.document.conventions import Conventions, conventions_in, number
 from lees.document.dates import PrintedDate, read_compact_date, read_date
 from lees.document.items import Item
 from lees.document.records import Quantity
 from lees.document.tables import Row
-from lees.document.tokens import cleaned, words_of
+from lees.document.tokens import cleaned, opened_camel, words_of
 from lees.document.values import read_value
 from lees.quantity.units import unit
 
@@ -75,7 +75,7 @@ class Facts:
         value = item.value or read_value(item.text)
         if value is None or value.kind != "number" or value.sign:
             return
-        read, _ = number(value.numeral, conventions)
+        read, _ = number(value.numeral, conventions_in(item, conventions))
         if read is None:
             return
         symbol, printed = value.unit, value.unit_text
@@ -89,7 +89,7 @@ class Facts:
             elif label and label.unit:
                 printed, symbol = label.unit_text, label.unit
             else:
-                symbol = printed = unit_word(row.name.text) or (
+                symbol = printed = unit_word(opened_camel(row.name.text)) or (
                     usual if key in _DISTANCES else None
                 )
         if symbol is None or printed is None:

@@ -10,7 +10,10 @@ from lees.document.dates import PrintedDate, read_date
 from lees.document.labels import Label, is_method, read_label
 from lees.document.lines import cell_of
 from lees.document.records import Box, Cell
+from lees.document.roles import FRESH, LOWER, MEAN, OWN, RANGE, UPPER, role_of
 from lees.document.values import Value, read_value, unit_of
+
+_ROLE_AND_VALUE = re.compile(r"^([^\W\d_][^\d<>≤≥]{1,40}?)\s*[:=]?\s*([<>≤≥]?\s?[\d.,].{0,30})$")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -24,6 +27,7 @@ class Item:
     date: PrintedDate | None = None
     method: bool = False
     whole: Cell | None = None
+    role: str | None = None
 
     @property
     def box(self) -> Box:
@@ -69,9 +73,11 @@ def item_of(cell: Cell) -> Item:
     if (
         unit is not None
         and label is not None
-        and not (label.symbol_only and cell.text.strip() in ("K", "V", "S", "C", "F"))
+        and not (label.symbol_only and cell.text.strip(" :") in ("K", "V", "S", "C", "F"))
     ):
         label = None if label.kind == "measurands" and label.key != "saybolt" else label
+    if label is not None and label.kind == "facts" and role_of(cell.text) == "unit":
+        label = None
     if label is not None and value is not None and value.kind in ("number", "range"):
         label = label if label.key == "temperature" else None
     return Item(cell, label, value, unit, date, is_method(cell.text))
@@ -82,11 +88,33 @@ def items_of(cells: Sequence[Cell]) -> list[Item]:
     found: list[Item] = []
     for cell in cells:
         item = item_of(cell)
-        if item.is_name or item.fills_a_place:
+        if item.date is not None and len(cell.text) > len(item.date.text) + 2:
+            pieces = _parted(item)
+            found += pieces if len(pieces) > 1 and pieces[0].is_name else [item]
+        elif item.is_name and re.search(r":\s*\S", cell.text):
+            pieces = _parted_by_colon(item)
+            found += pieces
+        elif item.is_name or item.fills_a_place:
             found.append(item)
-            continue
-        found.extend(_parted(item))
+        elif (aside := _with_role(cell)) is not None:
+            found.append(aside)
+        else:
+            found.extend(_parted(item))
     return found
+
+
+def _with_role(cell: Cell) -> Item | None:
+    """Read `fleet mean 9 ppm` or `limit < 30`: a kind of column and its value in one cell."""
+    match = _ROLE_AND_VALUE.match(cell.text.strip(" ()[]"))
+    if match is None:
+        return None
+    role = role_of(match[1])
+    value = read_value(match[2])
+    if role not in (MEAN, OWN, FRESH, UPPER, LOWER, RANGE) or value is None:
+        return None
+    if value.kind not in ("number", "range") or read_label(match[1]) is not None:
+        return None
+    return Item(cell, value=value, role=role)
 
 
 def _parted(item: Item) -> list[Item]:
@@ -117,9 +145,12 @@ def _piece(cell: Cell, at: int) -> tuple[int, Item] | None:
     """Return the longest name or value that starts at a word."""
     for length in range(min(8, len(cell.words) - at), 0, -1):
         one = item_of(cell_of(cell.words[at : at + length], cell.page))
+        if one.date is not None and len(one.text) > len(one.date.text) + 2:
+            continue
         if one.fills_a_place and not (one.label and one.unit is None):
             return length, one
-        if one.label is not None and one.label.strength >= 0.6:
+        ends_well = one.text[-1:] not in "<>≤≥(~±=+"
+        if one.label is not None and one.label.strength >= 0.6 and ends_well:
             return length, one
     return None
 

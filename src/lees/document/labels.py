@@ -18,6 +18,7 @@ from lees.document.lexicon import (
     unit_phrases,
 )
 from lees.document.tokens import Token, cleaned, opened_camel, tokens, told
+from lees.quantity.measurands import measurands
 
 _METHOD = re.compile(
     r"\b(?:(?:ASTM|DIN|EN|ISO|IP|NF|UNE|JIS|FTM)[\s-]*)+(?:[A-Z]{1,2}[\s-]?)?\d{2,6}(?:[-–]\d{1,4})?"
@@ -61,6 +62,8 @@ def read_label(text: str) -> Label | None:
     clean = cleaned(text)
     if not clean or len(clean) > 120 or _SENTENCE.search(clean):
         return None
+    if clean in measurands() and len(clean) > 2:
+        return Label("measurands", clean, 1.0)
     found = _read(clean)
     if found is None and ("_" in clean or re.search(r"[a-z][A-Z]", clean)):
         found = _read(opened_camel(clean))
@@ -155,7 +158,7 @@ class _Scan:
 
     def _symbol(self, at: int) -> int:
         raw = self.parts[at].raw
-        if not 1 <= len(raw) <= 2 or not raw.isalpha():
+        if not 1 <= len(raw) <= 2 or not raw.isalpha() or self._is_hyphened(at):
             return 0
         if raw in symbols():
             if (
@@ -177,6 +180,14 @@ class _Scan:
             self.symbols.append((changed, 0.7))
             return 1
         return 0
+
+    def _is_hyphened(self, at: int) -> bool:
+        """Tell whether a token hangs on others by a hyphen, as in a code such as ML-P."""
+        start, end = self.parts[at].start, self.parts[at].end
+        before, after = self.text[max(0, start - 2) : start], self.text[end : end + 2]
+        return (before[-1:] == "-" and before[:1].isalnum() and len(before) == 2) or (
+            after[:1] == "-" and after[1:].isalnum()
+        )
 
     def _temperature(self, at: int) -> int:
         word = self.words[at]
@@ -227,6 +238,9 @@ class _Scan:
 
     def _rest(self, at: int) -> int:
         word, part = self.words[at], self.parts[at]
+        if word in ("c", "f") and part.raw.isupper() and any(c.name == "flash" for c in self.named):
+            self.unit, self.unit_text = f"°{part.raw}", part.raw
+            return 1
         if word in fillers():
             return 1
         if self._fuzzy(word):
@@ -336,9 +350,12 @@ class _Scan:
             names = strong if len(strong) == 1 else names
         if len(names) > 1:
             return None
+        key = facts[0].name if len(names) > 1 else names.pop()
+        if key in ("oil", "engine") and self.unit in ("km", "mi", "h"):
+            key += "_hours" if self.unit == "h" else "_distance"
         return Label(
             "facts",
-            facts[0].name if len(names) > 1 else names.pop(),
+            key,
             0.9,
             self.unit,
             self.unit_text,

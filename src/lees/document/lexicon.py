@@ -12,6 +12,10 @@ from lees.quantity.units import spellings, unit
 
 LANGUAGES = ("en", "de", "es", "fr")
 Phrase = tuple[str, ...]
+_DIMENSIONS = frozenset(
+    "content content_by_volume volume_fraction kinematic_viscosity saybolt_viscosity temperature "
+    "base_or_acid_number absorbance".split()
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +38,23 @@ def concepts() -> dict[Phrase, Concept]:
                 for one in names:
                     found.setdefault(name_words(one), Concept(kind, name))
     return found
+
+
+@cache
+def language_of_words() -> dict[str, str]:
+    """Return words of names that only one language has, with the language."""
+    found: dict[str, set[str]] = {}
+    for language in LANGUAGES:
+        for kind, entries in table("document", f"names_{language}").items():
+            if kind != "concepts":
+                for names in entries.values():
+                    for word in {word for one in names for word in name_words(one)}:
+                        found.setdefault(word, set()).add(language)
+    return {
+        word: next(iter(languages))
+        for word, languages in found.items()
+        if len(languages) == 1 and len(word) >= 3
+    }
 
 
 @cache
@@ -91,6 +112,8 @@ def unit_phrases() -> dict[Phrase, str]:
             found.setdefault(words_of(name), symbol)
     for spelling in sorted(spellings()):
         phrase = words_of(spelling)
+        if unit(spelling).dimension.name not in _DIMENSIONS:
+            continue
         if phrase and not all(word.replace(".", "").isdigit() for word in phrase):
             found.setdefault(phrase, unit(spelling).symbol)
     for word in (
@@ -119,7 +142,7 @@ def role_words() -> dict[str, frozenset[str]]:
     """Return the words for each kind of column."""
     entries = table("document", "roles")["words"]
     return {
-        role: frozenset(word for one in names for word in words_of(one))
+        role: frozenset(one for name in names if len(words := words_of(name)) == 1 for one in words)
         for role, names in entries.items()
         if not role.endswith("_phrases")
     }

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from lees.document.columns import Slot, unit_in_heading
 from lees.document.items import Item
+from lees.document.labels import read_label
 from lees.document.lexicon import listed, unit_phrases
 from lees.document.tables import Row
 from lees.document.tokens import folded, words_of
@@ -67,8 +68,12 @@ def notes_of(texts: Sequence[str]) -> list[Note]:
                 for word in listed("notes", about)
             )
         ]
-        for printed, symbol in _units_in(text):
-            found += [Note(about, printed, symbol) for about in kinds or ["any"]]
+        for printed, symbol in _units_in(text) if kinds else ():
+            found += [Note(about, printed, symbol) for about in kinds]
+        for clause in re.split(r"[;,]\s|\.\s|\.$", text):
+            label = read_label(clause)
+            if label and label.kind == "measurands" and label.unit and label.unit_text:
+                found.append(Note(label.key, label.unit_text, label.unit))
     return found
 
 
@@ -133,23 +138,33 @@ def unit_for(
             )
     if own or key == "vi":
         return FoundUnit(None, None, is_printed=False, clash=own)
-    return _noted(key, notes)
+    return _noted(key, notes, value)
 
 
-def _noted(key: str, notes: Sequence[Note]) -> FoundUnit:
+def _noted(key: str, notes: Sequence[Note], value: Value) -> FoundUnit:
     one = measurand(key)
     about = (
         "elements"
         if one.is_element
         else ("viscosities" if one.dimension.endswith("viscosity") else "")
     )
-    for wanted in (about, "all", "any"):
+    for wanted in (key, about, "all"):
         for note in notes:
             if note.about == wanted and wanted and fits(key, note.symbol):
                 return FoundUnit(shown(note.printed, note.symbol), note.symbol)
     if one.dimension == "number":
         return FoundUnit(None, None, is_printed=False)
-    return FoundUnit(one.unit, one.unit, is_printed=False)
+    implied = _implied_by_size(key, value) or one.unit
+    return FoundUnit(implied, implied, is_printed=False)
+
+
+def _implied_by_size(key: str, value: Value) -> str | None:
+    """Return the unit that only the size of a number tells, where no unit is printed at all."""
+    digits = re.match(r"\d+", value.numeral)
+    size = int(digits.group()) if digits else 0
+    if key == "flash" and 290 < size < 520:
+        return "°F"
+    return "mg/kg" if key == "water" and size >= 20 else None
 
 
 def shown(printed: str, symbol: str) -> str:

@@ -65,13 +65,17 @@ class Word:
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """Words that stand together: a name, a number, a heading or a piece of a sentence."""
+    """Words that stand together: a name, a number, a heading or a piece of a sentence.
+
+    `typed` marks a number that the file keeps as a number: its decimal sign is a point.
+    """
 
     text: str
     box: Box
     page: int
     confidence: float = 1.0
     words: tuple[Word, ...] = ()
+    typed: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lees.document.columns import Slot
-from lees.document.conventions import Conventions, number
+from lees.document.conventions import Conventions, conventions_in, number
 from lees.document.items import Item
 from lees.document.labels import method_in
 from lees.document.printed_units import Note, unit_for
@@ -30,6 +30,7 @@ class Entry:
 def proposed(entry: Entry, conventions: Conventions, notes: Sequence[Note]) -> Result | None:
     """Return the result that a cell proposes, or None where it says nothing."""
     value, label = entry.item.value, entry.row.name.label
+    conventions = conventions_in(entry.item, conventions)
     if value is None or label is None or value.kind in ("missing", "range"):
         return None
     key, sure_key = _key(entry, conventions)

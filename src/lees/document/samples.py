@@ -98,9 +98,13 @@ def _match(slot: Slot, found: Sequence[Gathered], taken: Sequence[Gathered]) -> 
         if sample in taken:
             continue
         for other in sample.slots:
-            contrary = slot.label and other.label and slot.label != other.label
+            contrary = (slot.label and other.label and slot.label != other.label) or (
+                slot.date and other.date and slot.date.readings != other.date.readings
+            )
+            if contrary:
+                continue
             same_day = slot.date and other.date and slot.date.readings == other.date.readings
-            if same_day and not contrary:
+            if same_day:
                 return sample
             if slot.label and slot.label == other.label:
                 return sample

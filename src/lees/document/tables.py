@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from statistics import median
 
 from lees.document.items import Item, item_of, items_of
-from lees.document.labels import read_label
+from lees.document.labels import Label, read_label
+from lees.document.lexicon import symbols
 from lees.document.lines import letter_height, rows_of
 from lees.document.records import Box, Page
+from lees.document.roles import role_of
 
 _HEADING_LINES = 7
 
@@ -38,6 +41,7 @@ class Column:
     x1: float
     cells: dict[int, Item] = field(default_factory=dict)
     headings: list[Item] = field(default_factory=list)
+    role: str | None = None
 
     @property
     def heading(self) -> str:
@@ -66,6 +70,7 @@ class Sheet:
     rows: list[list[Item]]
     taken: set[int] = field(default_factory=set)
     letters: float = 1.0
+    headings: set[int] = field(default_factory=set)
 
     def take(self, *items: Item) -> None:
         """Mark items as understood."""
@@ -80,7 +85,7 @@ def sheet_of(page: Page) -> Sheet:
     """Return a page's items by rows, with names joined that run over two or three lines."""
     items = items_of(page.cells)
     height = letter_height(page.cells)
-    items = _joined_names(items, height)
+    items = _symbols_by_company(_joined_names(items, height))
     return Sheet(page.number, page.height, _item_rows(items), letters=height)
 
 
@@ -95,7 +100,7 @@ def tables_beside(sheet: Sheet) -> list[Table]:
     for group in groups:
         _bound(group, groups)
     for group in groups:
-        tables += [Table(sheet.page, run, _columns(run)) for run in _runs(group)]
+        tables += [Table(sheet.page, run, _columns(run)) for run in _runs(group, sheet)]
     for table in tables:
         for row in table.rows:
             sheet.take(row.name, *row.items)
@@ -108,6 +113,23 @@ def tables_beside(sheet: Sheet) -> list[Table]:
 def _item_rows(items: Sequence[Item]) -> list[list[Item]]:
     by_cell = {id(item.cell): item for item in items}
     return [[by_cell[id(cell)] for cell in row] for row in rows_of([item.cell for item in items])]
+
+
+def _symbols_by_company(items: list[Item]) -> list[Item]:
+    """Take a lone letter for a symbol where at least four others stand on the page."""
+    shown = [item for item in items if item.label and item.label.symbol_only]
+    if len(shown) < 4:
+        return items
+    found = []
+    for item in items:
+        text = item.text.strip(" :*")
+        key = text.capitalize()
+        if len(text) == 1 and key in symbols() and item.label is None and item.value is None:
+            label = Label("measurands", key, 0.8, symbol_only=True)
+            found.append(replace(item, label=label, unit=None))
+        else:
+            found.append(item)
+    return found
 
 
 def _joined_names(items: list[Item], height: float) -> list[Item]:
@@ -191,12 +213,17 @@ def _rows_of_line(line: Sequence[Item]) -> list[Row]:
             for item in line[end : names[at + 1][0] if at + 1 < len(names) else len(line)]
         )
     )
+    alternate = all(
+        end < (names[at + 1][0] if at + 1 < len(names) else len(line))
+        for at, (_, end) in enumerate(names)
+    )
     found = []
     for at, (start, end) in enumerate(names):
         until = names[at + 1][0] if at + 1 < len(names) else len(line)
         beside = list(line[end:until])
         name = line[start]
-        if not _has_content(name, beside, bare):
+        pairs = alternate or name.text.endswith(":")
+        if not _has_content(name, beside, 0 if pairs else bare):
             continue
         box = name.box
         for other in line[start + 1 : end]:
@@ -258,16 +285,38 @@ def _groups(rows: list[Row], height: float) -> list[list[Row]]:
     return groups
 
 
-def _runs(group: list[Row]) -> list[list[Row]]:
-    """Part facts from measurands: both may stand in one column of names."""
+def _runs(group: list[Row], sheet: Sheet) -> list[list[Row]]:
+    """Part facts from measurands, and tables under each other that have headings of their own."""
     runs: list[list[Row]] = []
     for row in group:
-        fact = _is_fact(row)
-        if runs and _is_fact(runs[-1][-1]) == fact:
+        before = runs[-1][-1] if runs else None
+        if before and _is_fact(before) == _is_fact(row) and not _headed(before, row, group, sheet):
             runs[-1].append(row)
         else:
             runs.append([row])
     return runs
+
+
+def _headed(upper: Row, lower: Row, group: Sequence[Row], sheet: Sheet) -> bool:
+    """Tell whether a line of headings stands between two rows."""
+    if lower.box.y0 - upper.box.y1 < 0.5 * sheet.letters:
+        return False
+    right = max(row.box.x1 for row in group)
+    for line in sheet.rows:
+        top, bottom = min(i.box.y0 for i in line), max(i.box.y1 for i in line)
+        if not upper.box.middle_y < (top + bottom) / 2 < lower.box.middle_y:
+            continue
+        if line[0] in (upper.name, lower.name):
+            continue
+        told = [
+            item
+            for item in line
+            if item.box.x0 > right - 2 * sheet.letters
+            and (item.date or (item.label and item.label.key == "label") or role_of(item.text))
+        ]
+        if told and not any(item.is_number and item.whole is None for item in line):
+            return True
+    return False
 
 
 def _is_fact(row: Row) -> bool:
@@ -292,7 +341,9 @@ def _columns(group: Sequence[Row]) -> list[Column]:
     placed: list[tuple[int, Item]] = []
     for number, row in enumerate(group):
         placed += [(number, item) for item in row.items if item.fills_a_place or _is_fact(row)]
-    columns: list[Column] = []
+    columns = _columns_of_their_own(placed)
+    own = {id(item) for column in columns for item in column.cells.values()}
+    placed = [(number, item) for number, item in placed if id(item) not in own]
     for number, item in sorted(placed, key=lambda pair: pair[1].box.width):
         fits = [
             column
@@ -314,6 +365,27 @@ def _columns(group: Sequence[Row]) -> list[Column]:
     return sorted(columns, key=lambda one: one.x0)
 
 
+def _columns_of_their_own(placed: Sequence[tuple[int, Item]]) -> list[Column]:
+    """Return columns that do not depend on place: values that say their kind, and only values.
+
+    In a list of `name: value` the values start wherever the names end; where no row has two of
+    them, they are one column.
+    """
+    columns: dict[str, Column] = {}
+    plain = [(n, item) for n, item in placed if item.value and not item.role and not item.unit]
+    numbers = [n for n, _ in plain]
+    if len(numbers) == len(set(numbers)) and len(numbers) > 1:
+        for number, item in plain:
+            column = columns.setdefault("", Column(item.box.x0, item.box.x1))
+            column.cells[number] = item
+            column.x0, column.x1 = min(column.x0, item.box.x0), max(column.x1, item.box.x1)
+    for number, item in placed:
+        if item.role:
+            column = columns.setdefault(item.role, Column(item.box.x0, item.box.x1, role=item.role))
+            column.cells.setdefault(number, item)
+    return list(columns.values())
+
+
 def _headings(table: Table, sheet: Sheet) -> None:
     """Give each column the words that stand above it."""
     top = table.rows[0].box.y0
@@ -328,9 +400,10 @@ def _headings(table: Table, sheet: Sheet) -> None:
         for line in sheet.rows
         if line and max(item.box.y1 for item in line) <= top + 0.4 * sheet.letters
     ]
+    blank = _usual_blank(table.rows)
     for count, line in enumerate(reversed(lines)):
         bottom = max(item.box.y1 for item in line)
-        if count >= _HEADING_LINES or edge - bottom > 2.6 * sheet.letters:
+        if count >= _HEADING_LINES or edge - bottom > max(1.5 * sheet.letters, 2.4 * blank):
             break
         inside = [
             item
@@ -349,7 +422,14 @@ def _headings(table: Table, sheet: Sheet) -> None:
             inside = usable = []
         for item in inside if over else usable:
             _give(item, columns, table, sheet.letters)
+            sheet.headings.add(id(item))
         edge = min(item.box.y0 for item in line)
+
+
+def _usual_blank(rows: Sequence[Row]) -> float:
+    """Return the usual blank between two rows."""
+    gaps = [b.box.y0 - a.box.y1 for a, b in pairwise(rows)]
+    return max(0.0, median(gaps)) if gaps else 0.0
 
 
 def _is_fact_line(line: Sequence[Item], left: float, sheet: Sheet) -> bool:
@@ -369,15 +449,19 @@ def _identifies(name: Item) -> bool:
 
 def _stands_over(line: Sequence[Item], columns: Sequence[Column]) -> bool:
     """Tell whether a line of names and values is a heading: two or more of them over columns."""
-    over = set()
+    over: list[int] = []
     for item in line:
         whole = item.whole.box if item.whole else item.box
         hit = [at for at, column in enumerate(columns) if _shared(whole, column) > 0]
         if len(hit) == 1:
-            over.add(hit[0])
+            over.append(hit[0])
         elif len(hit) > 1:
             return False
-    return len(over) >= 2
+    apart = any(
+        a.is_name and a.whole is None and not b.is_name and a.box.x1 > columns[0].x0
+        for a, b in pairwise(line)
+    )
+    return len(set(over)) >= 2 and not apart
 
 
 def _is_sentence(line: Sequence[Item]) -> bool:
@@ -389,6 +473,11 @@ def _shared(box: Box, column: Column) -> float:
 
 
 def _give(item: Item, columns: Sequence[Column], table: Table, height: float) -> None:
+    left = min(row.box.x0 for row in table.rows)
+    right = max(row.box.x1 for row in table.rows)
+    if item.box.x0 < left + 0.35 * (right - left):
+        table.captions.append(item)
+        return
     under = [column for column in columns if _shared(item.box, column) > 0]
     if not under:
         nearest = min(columns, key=lambda one: -_shared(item.box, one))

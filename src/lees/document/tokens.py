@@ -94,8 +94,13 @@ _ARTICLES = frozenset(
 
 
 def told(parts: tuple[Token, ...]) -> tuple[Token, ...]:
-    """Return tokens without articles; all of them where nothing else is there."""
-    kept = tuple(part for part in parts if part.text not in _ARTICLES or part.raw[0].isupper())
+    """Return tokens without articles and the ring of `N°`; all where nothing else is there."""
+    kept = tuple(
+        part
+        for at, part in enumerate(parts)
+        if (part.text not in _ARTICLES or part.raw[0].isupper())
+        and not (part.text == "°" and at and parts[at - 1].text in ("n", "no", "nr"))
+    )
     return kept or parts
 
 

@@ -97,7 +97,8 @@ def _read_tables(sheet: Sheet, reading: _Reading) -> None:
             reading.slots.append(slots)
             here = here + slots
     for table in facts:
-        _read_facts(table, here, reading)
+        if not all(id(row.name) in sheet.headings for row in table.rows):
+            _read_facts(table, here, reading)
 
 
 def _holds_facts(table: Table) -> bool:

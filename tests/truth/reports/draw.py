@@ -12,7 +12,12 @@ from typing import Any
 from truth.reports.layout import Block, Break, Composer, Grid, Pairs, Side, Text, Tiles
 from truth.reports.truth import Truth
 
-FONTS = (("Helvetica", "Helvetica-Bold"), ("Times-Roman", "Times-Bold"), ("Courier", "Courier-Bold"), ("Vera", "VeraBd"))
+FONTS = (
+    ("Helvetica", "Helvetica-Bold"),
+    ("Times-Roman", "Times-Bold"),
+    ("Courier", "Courier-Bold"),
+    ("Vera", "VeraBd"),
+)
 
 
 def pdf(truth: Truth, shape: str | None = None) -> bytes:
@@ -110,12 +115,19 @@ class _Canvas:
                     self._put(f"{label}: {value}", x, font=self.font, size=self.size)
                     continue
                 self._put(label + (":" if block.colon else ""), x, font=self.font, size=self.size)
-                self._put(value, x + gap, font=self.bold if self.rng.random() < 0.3 else self.font, size=self.size)
+                self._put(
+                    value,
+                    x + gap,
+                    font=self.bold if self.rng.random() < 0.3 else self.font,
+                    size=self.size,
+                )
 
     def _widths(self, grid: Grid, wide: float, size: float) -> list[float]:
         rows = [*grid.head, *(row for at, row in enumerate(grid.body) if at not in grid.sections)]
         count = len(grid.head[0])
-        natural = [max(self._fit(row[k], self.bold, size) for row in rows) + 9 for k in range(count)]
+        natural = [
+            max(self._fit(row[k], self.bold, size) for row in rows) + 9 for k in range(count)
+        ]
         if sum(natural) > wide:
             return natural
         spare = (wide - sum(natural)) * self.rng.choice((0.2, 0.6, 1.0))
@@ -151,7 +163,16 @@ class _Canvas:
                 self.canvas.setLineWidth(0.3)
                 self.canvas.line(left, self.y - 2.5, left + sum(widths), self.y - 2.5)
 
-    def _row(self, row: list[str], widths: list[float], left: float, grid: Grid, *, font: str, size: float) -> None:
+    def _row(
+        self,
+        row: list[str],
+        widths: list[float],
+        left: float,
+        grid: Grid,
+        *,
+        font: str,
+        size: float,
+    ) -> None:
         x = left
         for text, wide, align in zip(row, widths, grid.align, strict=True):
             if text:
@@ -235,7 +256,9 @@ def table(truth: Truth) -> bytes:
             rows = [row for row in rows if row]
     marks = [",", ";", "\t"] if truth.decimal == "." else [";", "\t"]
     out = io.StringIO()
-    csv.writer(out, delimiter=rng.choice(marks), lineterminator=rng.choice(("\n", "\r\n"))).writerows(rows)
+    csv.writer(
+        out, delimiter=rng.choice(marks), lineterminator=rng.choice(("\n", "\r\n"))
+    ).writerows(rows)
     encoding = rng.choice(("utf-8", "utf-8-sig", "cp1252"))
     return out.getvalue().encode(encoding, "replace")
 
@@ -244,7 +267,11 @@ def _long(truth: Truth, rng: random.Random) -> list[list[str]]:
     composer = Composer(truth, "rows")
     composer.unit_place, composer.flags = "column", False
     ids = rng.random() < 0.85 or len(truth.samples) > 1
-    head = ([composer.word("label"), composer.word("date")] if ids else []) + [composer.word("name") or "Test", composer.word("value"), composer.word("unit")]
+    head = ([composer.word("label"), composer.word("date")] if ids else []) + [
+        composer.word("name") or "Test",
+        composer.word("value"),
+        composer.word("unit"),
+    ]
     body = []
     for sample in truth.samples:
         for key in truth.keys:
@@ -261,18 +288,39 @@ _MACHINE = {"mg/kg": "ppm", "mm²/s": "cst", "SUS": "sus", "°C": "c", "°F": "f
 
 def _machine(truth: Truth, rng: random.Random) -> list[list[str]]:
     """Write one sample a row under a programmer's headings."""
-    names = {"bn": "tbn", "an": "tan", "flash": "flash_point", "vi": "viscosity_index", "kv40": "kv40", "kv100": "kv100", "sus210": "sus_210f"}
+    names = {
+        "bn": "tbn",
+        "an": "tan",
+        "flash": "flash_point",
+        "vi": "viscosity_index",
+        "kv40": "kv40",
+        "kv100": "kv100",
+        "sus210": "sus_210f",
+    }
     units = rng.random() < 0.6
 
     def head(key: str) -> str:
         name = names.get(key, key.lower() if rng.random() < 0.5 else key)
         unit = _MACHINE[truth.units[key]]
-        return f"{name}_{unit}" if units and unit and key not in ("sus210",) and truth.units[key] != "A/0.1mm" else name
+        return (
+            f"{name}_{unit}"
+            if units and unit and key not in ("sus210",) and truth.units[key] != "A/0.1mm"
+            else name
+        )
 
     truth.shown |= {"label", "date", "oil_run"}
-    rows = [["sample_id", "sample_date", f"oil_{truth.run_unit}", *(head(key) for key in truth.keys)]]
+    rows = [
+        ["sample_id", "sample_date", f"oil_{truth.run_unit}", *(head(key) for key in truth.keys)]
+    ]
     for sample in truth.samples:
-        rows.append([sample.label, sample.date.isoformat(), str(sample.oil_run), *(sample.values[k].text for k in truth.keys)])
+        rows.append(
+            [
+                sample.label,
+                sample.date.isoformat(),
+                str(sample.oil_run),
+                *(sample.values[k].text for k in truth.keys),
+            ]
+        )
     if not units:
         truth.shown.add("no units")
     return rows
@@ -299,7 +347,7 @@ def sheet(truth: Truth) -> bytes:
 def _cell_value(text: str, truth: Truth) -> Any:
     plain = text.replace(truth.group, "") if truth.group else text
     plain = plain.replace(truth.decimal, ".")
-    if text and text[0].isdigit():
+    if text and text[0].isdigit() and not (text[0] == "0" and text[1:2].isdigit()):
         try:
             return float(plain) if "." in plain else int(plain)
         except ValueError:
@@ -314,14 +362,26 @@ def page(truth: Truth) -> bytes:
         if isinstance(block, Text):
             parts.append(f"<p>{html.escape(block.text)}</p>")
         elif isinstance(block, Pairs):
-            rows = "".join(f"<tr><th>{html.escape(a)}</th><td>{html.escape(b)}</td></tr>" for a, b in block.items)
+            rows = "".join(
+                f"<tr><th>{html.escape(a)}</th><td>{html.escape(b)}</td></tr>"
+                for a, b in block.items
+            )
             parts.append(f"<table>{rows}</table>")
         elif isinstance(block, Tiles):
-            parts += [f"<div><h4>{html.escape(a)}</h4><b>{html.escape(b)}</b><small>{html.escape(c)}</small></div>" for a, b, c in block.items]
+            parts += [
+                f"<div><h4>{html.escape(a)}</h4><b>{html.escape(b)}</b><small>{html.escape(c)}</small></div>"
+                for a, b, c in block.items
+            ]
         elif isinstance(block, Grid | Side):
             for grid in block.grids if isinstance(block, Side) else [block]:
-                head = "".join("<tr>" + "".join(f"<th>{html.escape(c)}</th>" for c in row) + "</tr>" for row in grid.head)
-                body = "".join("<tr>" + "".join(f"<td>{html.escape(c)}</td>" for c in row) + "</tr>" for row in grid.body)
+                head = "".join(
+                    "<tr>" + "".join(f"<th>{html.escape(c)}</th>" for c in row) + "</tr>"
+                    for row in grid.head
+                )
+                body = "".join(
+                    "<tr>" + "".join(f"<td>{html.escape(c)}</td>" for c in row) + "</tr>"
+                    for row in grid.body
+                )
                 parts.append(f"<table><thead>{head}</thead><tbody>{body}</tbody></table>")
     style = "<style>td{color:#333}</style><script>var x='Iron 99 ppm';</script>"
     return f"<!doctype html><html><head><meta charset='utf-8'>{style}</head><body>{''.join(parts)}</body></html>".encode()
@@ -338,15 +398,37 @@ def data(truth: Truth) -> bytes:
         results: Any
         if nested:
             results = [
-                {"parameter": names.get(k, k), "value": p.value if p.value is not None and p.qualifier is None else p.text, "unit": truth.units[k]}
+                {
+                    "parameter": names.get(k, k),
+                    "value": p.value if p.value is not None and p.qualifier is None else p.text,
+                    "unit": truth.units[k],
+                }
                 for k in truth.keys
                 if (p := sample.values[k]).text
             ]
         else:
-            results = {names.get(k, k): (p.value if p.value is not None and p.qualifier is None else p.text) for k in truth.keys if (p := sample.values[k]).text}
+            results = {
+                names.get(k, k): (
+                    p.value if p.value is not None and p.qualifier is None else p.text
+                )
+                for k in truth.keys
+                if (p := sample.values[k]).text
+            }
             truth.shown.add("no units")
-        records.append({"sampleNumber": sample.label, "sampleDate": sample.date.isoformat(), f"oil{truth.run_unit.capitalize()}": sample.oil_run, "results": results})
-    return json.dumps({"report": {"oil": truth.oil, "samples": records}} if len(records) > 1 or rng.random() < 0.5 else records[0], ensure_ascii=rng.random() < 0.5).encode()
+        records.append(
+            {
+                "sampleNumber": sample.label,
+                "sampleDate": sample.date.isoformat(),
+                f"oil{truth.run_unit.capitalize()}": sample.oil_run,
+                "results": results,
+            }
+        )
+    return json.dumps(
+        {"report": {"oil": truth.oil, "samples": records}}
+        if len(records) > 1 or rng.random() < 0.5
+        else records[0],
+        ensure_ascii=rng.random() < 0.5,
+    ).encode()
 
 
 def text(truth: Truth) -> bytes:
@@ -374,10 +456,16 @@ def text(truth: Truth) -> bytes:
 def _aligned(grid: Grid, rng: random.Random) -> list[str]:
     rows = [*grid.head, *grid.body]
     sections = {at + len(grid.head) for at in grid.sections}
-    widths = [max(len(row[k]) for at, row in enumerate(rows) if at not in sections) for k in range(len(rows[0]))]
+    widths = [
+        max(len(row[k]) for at, row in enumerate(rows) if at not in sections)
+        for k in range(len(rows[0]))
+    ]
     gap = " " * rng.choice((2, 3, 4))
     return [
-        gap.join(c.rjust(w) if a in "rc" else c.ljust(w) for c, w, a in zip(row, widths, grid.align, strict=True)).rstrip()
+        gap.join(
+            c.rjust(w) if a in "rc" else c.ljust(w)
+            for c, w, a in zip(row, widths, grid.align, strict=True)
+        ).rstrip()
         for row in rows
     ]
 

@@ -67,7 +67,9 @@ class Composer:
         self.w = WORDS[truth.language]
         self.dates = date_style(self.rng, truth.language)
         self.symbols = self.rng.choice(("name", "name", "both", "symbol", "dash"))
-        self.unit_place = self.rng.choice(("column", "column", "name", "name", "note", "implied", "value"))
+        self.unit_place = self.rng.choice(
+            ("column", "column", "name", "name", "note", "implied", "value")
+        )
         self.unit_words = {u: self.rng.choice(names) for u, names in UNITS.items()}
         self.flags = self.rng.random() < 0.25
         self.order = list(range(len(truth.samples)))
@@ -107,7 +109,13 @@ class Composer:
         unit = self.unit(key)
         if self.unit_place != "name" or not unit:
             return self.names[key]
-        return self.rng.choice((f"{self.names[key]}, {unit}", f"{self.names[key]} ({unit})", f"{self.names[key]} [{unit}]"))
+        return self.rng.choice(
+            (
+                f"{self.names[key]}, {unit}",
+                f"{self.names[key]} ({unit})",
+                f"{self.names[key]} [{unit}]",
+            )
+        )
 
     def cell(self, key: str, one: Printed, *, flag: bool = True) -> str:
         text = one.text
@@ -127,9 +135,17 @@ class Composer:
 
     def compose(self) -> list[Block]:
         """Return the blocks of the report from top to bottom."""
-        blocks: list[Block] = [Text(self.t.laboratory, 15, bold=True), Text(self.word("result_of"), 10)]
+        blocks: list[Block] = [
+            Text(self.t.laboratory, 15, bold=True),
+            Text(self.word("result_of"), 10),
+        ]
         if self.rng.random() < 0.7:
-            blocks.append(Text(f"Slipway {self.rng.randrange(1, 90)}, tel. 0{self.rng.randrange(100, 999)} {self.rng.randrange(10_000, 99_999)}", 7))
+            blocks.append(
+                Text(
+                    f"Slipway {self.rng.randrange(1, 90)}, tel. 0{self.rng.randrange(100, 999)} {self.rng.randrange(10_000, 99_999)}",
+                    7,
+                )
+            )
         in_table = len(self.t.samples) > 1
         blocks.append(self._letterhead(in_table))
         blocks += self._results()
@@ -141,13 +157,24 @@ class Composer:
 
     def _letterhead(self, in_table: bool) -> Pairs:
         t, first = self.t, self.t.samples[0]
-        items = [(self.word("customer"), "The Harbour Co-operative"), (self.word("engine"), t.engine), (self.word("oil"), t.oil)]
+        items = [
+            (self.word("customer"), "The Harbour Co-operative"),
+            (self.word("engine"), t.engine),
+            (self.word("oil"), t.oil),
+        ]
         t.shown |= {"oil", "engine"}
         if self.rng.random() < 0.4:
-            items.append((self.word("grade"), f"SAE {t.grade}" if self.rng.random() < 0.5 else t.grade))
+            items.append(
+                (self.word("grade"), f"SAE {t.grade}" if self.rng.random() < 0.5 else t.grade)
+            )
         if self.rng.random() < 0.5:
             later = first.date.replace(day=min(28, first.date.day))
-            items.append((self.word(self.rng.choice(("received", "reported"))), write_date(later, self.dates, t.language)))
+            items.append(
+                (
+                    self.word(self.rng.choice(("received", "reported"))),
+                    write_date(later, self.dates, t.language),
+                )
+            )
         if not in_table:
             items.append((self.word("label"), first.label))
             items.append((self.word("date"), self.date(first)))
@@ -220,14 +247,20 @@ class Composer:
         """Return further columns: heading and texts by key."""
         t, found = self.t, []
         if t.mean:
-            found.append((self.word("mean"), {k: self.cell(k, p, flag=False) for k, p in t.mean.items()}))
+            found.append(
+                (self.word("mean"), {k: self.cell(k, p, flag=False) for k, p in t.mean.items()})
+            )
             t.shown.add("mean")
         if t.own:
-            found.append((self.word("own"), {k: self.cell(k, p, flag=False) for k, p in t.own.items()}))
+            found.append(
+                (self.word("own"), {k: self.cell(k, p, flag=False) for k, p in t.own.items()})
+            )
             t.shown.add("own")
         if t.limits:
             t.shown.add("limits")
-            heading = self.word("range" if any(low is not None for low, _ in t.limits.values()) else "limit")
+            heading = self.word(
+                "range" if any(low is not None for low, _ in t.limits.values()) else "limit"
+            )
             found.append((heading, {k: self._limit(k) for k in t.limits}))
         if len(t.samples) > 1 and self.rng.random() < 0.2:
             found.append((self.word("change"), self._changes()))
@@ -248,7 +281,9 @@ class Composer:
         for key in self.t.keys:
             a, b = now[key], before[key]
             if a.value is not None and b.value is not None and not a.qualifier and not b.qualifier:
-                decimals = len(a.text.partition(self.t.decimal)[2]) if self.t.decimal in a.text else 0
+                decimals = (
+                    len(a.text.partition(self.t.decimal)[2]) if self.t.decimal in a.text else 0
+                )
                 step = round(a.value - b.value, decimals)
                 sign = "+" if step > 0 else ("-" if step < 0 else "")
                 found[key] = sign + self.t.number(abs(step), decimals)
@@ -258,7 +293,11 @@ class Composer:
         keys = self.t.keys
         if self.rng.random() < 0.5:
             return [("", keys)]
-        parts = [("wear", [k for k in keys if k in WEAR]), ("dirt", [k for k in keys if k in DIRT]), ("additives", [k for k in keys if k in ADDED])]
+        parts = [
+            ("wear", [k for k in keys if k in WEAR]),
+            ("dirt", [k for k in keys if k in DIRT]),
+            ("additives", [k for k in keys if k in ADDED]),
+        ]
         rest = [k for k in keys if k not in (*WEAR, *DIRT, *ADDED)]
         parts.append(("fluid", rest))
         self.rng.shuffle(parts)
@@ -293,7 +332,12 @@ class Composer:
         sections: set[int] = set()
         for name, cells in facts:
             more = [""] * len(extras)
-            row = [name] + [""] * (lead - 1) + ((more + cells) if extras_first else (cells + more)) + [""] * (units and unit_last)
+            row = (
+                [name]
+                + [""] * (lead - 1)
+                + ((more + cells) if extras_first else (cells + more))
+                + [""] * (units and unit_last)
+            )
             body.append(row)
         samples = [self.t.samples[i] for i in self.order]
         for title, keys in self._groups():
@@ -305,17 +349,31 @@ class Composer:
                 more = [texts.get(key, "") for _, texts in extras]
                 row = [self.label(key)] + ([key if key in ELEMENTS else ""] if symbol else [])
                 row += [self.unit(key)] * (units and not unit_last)
-                row += [self.rng.choice(("ASTM {m}", "{m}")).format(m=self.t.methods[key]) if self.t.methods[key] else ""] * methods
+                row += [
+                    self.rng.choice(("ASTM {m}", "{m}")).format(m=self.t.methods[key])
+                    if self.t.methods[key]
+                    else ""
+                ] * methods
                 row += (more + cells) if extras_first else (cells + more)
                 row += [self.unit(key)] * (units and unit_last)
                 body.append(row)
         align = ["l"] * lead + [self.rng.choice("rrrcl")] * (width - lead)
-        split = self.rng.randrange(len(body) // 3, len(body)) if self.rng.random() < 0.12 and len(body) > 9 else None
-        return [Grid(head, body, align, self.rng.random() < 0.4, sections, split, self.rng.random() < 0.4)]
+        split = (
+            self.rng.randrange(len(body) // 3, len(body))
+            if self.rng.random() < 0.12 and len(body) > 9
+            else None
+        )
+        return [
+            Grid(
+                head, body, align, self.rng.random() < 0.4, sections, split, self.rng.random() < 0.4
+            )
+        ]
 
     def _across(self) -> list[Block]:
         samples = [self.t.samples[i] for i in self.order]
-        bands = [self.t.keys[i : i + 9] for i in range(0, len(self.t.keys), self.rng.choice((7, 8, 9)))]
+        bands = [
+            self.t.keys[i : i + 9] for i in range(0, len(self.t.keys), self.rng.choice((7, 8, 9)))
+        ]
         step = self.rng.choice((7, 8, 9))
         bands = [self.t.keys[i : i + step] for i in range(0, len(self.t.keys), step)]
         facts = len(samples) > 1
@@ -326,20 +384,41 @@ class Composer:
             first = [self.word("label")] + ([self.word("date")] if date else []) if facts else [""]
             run = facts and number == 0
             names = [self._short(key) for key in band]
-            head = first + ([f"{self.word(f'oil_{self.t.run_unit}')} ({self.t.run_unit})"] if run else []) + names
+            head = (
+                first
+                + ([f"{self.word(f'oil_{self.t.run_unit}')} ({self.t.run_unit})"] if run else [])
+                + names
+            )
             body = []
             if unit_row:
                 body.append([""] * (len(head) - len(band)) + [self.unit(k) for k in band])
             for s in samples:
-                lead = ([s.label] + ([self.date(s)] if date else []) if facts else [self.word("value")]) + ([self.run(s.oil_run, unit=False)] if run else [])
+                lead = (
+                    [s.label] + ([self.date(s)] if date else []) if facts else [self.word("value")]
+                ) + ([self.run(s.oil_run, unit=False)] if run else [])
                 body.append(lead + [self.cell(k, s.values[k]) for k in band])
             if self.t.mean:
-                body.append([self.word("row_mean")] + [""] * (len(head) - len(band) - 1) + [self.t.mean[k].text if k in self.t.mean else "" for k in band])
+                body.append(
+                    [self.word("row_mean")]
+                    + [""] * (len(head) - len(band) - 1)
+                    + [self.t.mean[k].text if k in self.t.mean else "" for k in band]
+                )
                 self.t.shown.add("mean")
             if self.t.own:
-                body.append([self.word("row_own")] + [""] * (len(head) - len(band) - 1) + [self.t.own[k].text if k in self.t.own else "" for k in band])
+                body.append(
+                    [self.word("row_own")]
+                    + [""] * (len(head) - len(band) - 1)
+                    + [self.t.own[k].text if k in self.t.own else "" for k in band]
+                )
                 self.t.shown.add("own")
-            blocks.append(Grid([head], body, ["l"] + [self.rng.choice("rrc")] * (len(head) - 1), self.rng.random() < 0.5))
+            blocks.append(
+                Grid(
+                    [head],
+                    body,
+                    ["l"] + [self.rng.choice("rrc")] * (len(head) - 1),
+                    self.rng.random() < 0.5,
+                )
+            )
         if facts:
             self.t.shown |= {"label", "oil_run"} | ({"date"} if date else set())
         return blocks
@@ -350,7 +429,11 @@ class Composer:
         else:
             name = min(NAMES[self.t.language][key], key=len)
         if self.unit_place == "name" and self.unit(key):
-            return f"{name} {self.unit(key)}" if self.rng.random() < 0.5 else f"{name} ({self.unit(key)})"
+            return (
+                f"{name} {self.unit(key)}"
+                if self.rng.random() < 0.5
+                else f"{name} ({self.unit(key)})"
+            )
         return name
 
     def _side(self) -> list[Block]:
@@ -368,7 +451,11 @@ class Composer:
         for keys in (self.t.keys[:half], self.t.keys[half:]):
             head = [[self.word("name"), *headings, *(name for name, _ in extras)]]
             body = [
-                [self.label(k), *(self.cell(k, s.values[k]) for s in samples), *(texts.get(k, "") for _, texts in extras)]
+                [
+                    self.label(k),
+                    *(self.cell(k, s.values[k]) for s in samples),
+                    *(texts.get(k, "") for _, texts in extras),
+                ]
                 for k in keys
             ]
             grids.append(Grid(head, body, ["l"] + ["r"] * (len(head[0]) - 1)))
@@ -376,7 +463,13 @@ class Composer:
         facts = self._fact_rows(shown)
         more = []
         if facts:
-            more = [Grid([["", *headings]], [[name, *cells] for name, cells in facts], ["l"] + ["r"] * len(headings))]
+            more = [
+                Grid(
+                    [["", *headings]],
+                    [[name, *cells] for name, cells in facts],
+                    ["l"] + ["r"] * len(headings),
+                )
+            ]
         return [*more, Side(grids)]
 
     def _tiles(self) -> list[Block]:

@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 
 from lees.document.records import Report, Result, Sample
 from lees.quantity.units import is_unit, unit
-
 from truth.reports.truth import Printed, Truth, TruthSample
 
 
@@ -39,7 +38,10 @@ def score(truth: Truth, report: Report) -> Score:
     for extra in report.samples:
         if not any(sample is extra for _, sample in pairs):
             for key, result in extra.results.items():
-                found.note("invented reviewed" if result.review else "invented", f"sample {key} {result.text}")
+                found.note(
+                    "invented reviewed" if result.review else "invented",
+                    f"sample {key} {result.text}",
+                )
     if "mean" in truth.shown:
         _side(truth, "mean", truth.mean, report.reference, found)
     else:
@@ -71,7 +73,9 @@ def score(truth: Truth, report: Report) -> Score:
             if got_text is None:
                 found.note("missed", f"{name} {want}")
             else:
-                found.note("right" if got_text == want else "wrong", f"{name} {got_text!r} not {want!r}")
+                found.note(
+                    "right" if got_text == want else "wrong", f"{name} {got_text!r} not {want!r}"
+                )
     return found
 
 
@@ -82,7 +86,11 @@ def _paired(truth: Truth, report: Report) -> list[tuple[TruthSample, Sample | No
         best, most = None, 0
         for sample in free:
             same = sum(
-                1 for key, one in told.values.items() if one.value is not None and key in sample.results and sample.results[key].value == one.value
+                1
+                for key, one in told.values.items()
+                if one.value is not None
+                and key in sample.results
+                and sample.results[key].value == one.value
             )
             same += 3 * (sample.label == told.label) + 3 * (sample.date == told.date.isoformat())
             if same > most:
@@ -103,7 +111,9 @@ def _sample(truth: Truth, told: TruthSample, sample: Sample | None, found: Score
         result = got.get(key)
         if not printed:
             if result is not None:
-                found.note("invented reviewed" if result.review else "invented", f"{key} {result.text}")
+                found.note(
+                    "invented reviewed" if result.review else "invented", f"{key} {result.text}"
+                )
             continue
         _compare(key, want, result, found, units="no units" not in truth.shown)
     for key in set(got) - set(truth.keys):
@@ -116,9 +126,16 @@ def _sample(truth: Truth, told: TruthSample, sample: Sample | None, found: Score
         _fact("label", told.label, sample.label, found)
     for name, shown in (("oil", "oil_run"), ("engine", "engine_run")):
         if shown in truth.shown:
-            quantity = getattr(sample, f"{name}_hours" if truth.run_unit == "h" else f"{name}_distance")
+            quantity = getattr(
+                sample, f"{name}_hours" if truth.run_unit == "h" else f"{name}_distance"
+            )
             want_run = told.oil_run if name == "oil" else told.engine_run
-            _fact(shown, (want_run, truth.run_unit), quantity and (quantity.value, quantity.unit), found)
+            _fact(
+                shown,
+                (want_run, truth.run_unit),
+                quantity and (quantity.value, quantity.unit),
+                found,
+            )
 
 
 def _fact(name: str, want: object, got: object, found: Score) -> None:
@@ -134,20 +151,32 @@ def _compare(key: str, want: Printed, result: Result | None, found: Score, *, un
         return
     right = result.value == want.value and result.qualifier == want.qualifier
     if units and want.unit and right and want.value is not None:
-        right = result.unit is not None and is_unit(result.unit) and unit(result.unit).symbol == want.unit
+        right = (
+            result.unit is not None
+            and is_unit(result.unit)
+            and unit(result.unit).symbol == want.unit
+        )
     found.trust.append((result.confidence, right))
     outcome = "right" if right else "wrong"
     if result.review:
         outcome += " reviewed"
-    found.note(outcome, f"{key} {result.qualifier or ''}{result.value} {result.unit} not {want.text} {want.unit} {result.reasons}")
+    found.note(
+        outcome,
+        f"{key} {result.qualifier or ''}{result.value} {result.unit} not {want.text} {want.unit} {result.reasons}",
+    )
 
 
-def _side(truth: Truth, name: str, want: dict[str, Printed], got: dict[str, Result], found: Score) -> None:
+def _side(
+    truth: Truth, name: str, want: dict[str, Printed], got: dict[str, Result], found: Score
+) -> None:
     for key, one in want.items():
         result = got.get(key)
         if result is None:
             found.note("missed", f"{name} {key} {one.text}")
         else:
-            found.note("right" if result.value == one.value else "wrong", f"{name} {key} {result.value} not {one.text}")
+            found.note(
+                "right" if result.value == one.value else "wrong",
+                f"{name} {key} {result.value} not {one.text}",
+            )
     for key in set(got) - set(want):
         found.note("invented", f"{name} {key} {got[key].text}")

@@ -111,7 +111,11 @@ def _values(rng: random.Random, truth: Truth, factor: float) -> dict[str, Printe
             low, high = USUAL[key]
             value = _grid(rng, low, high, decimals)
         if key == "P" and "Zn" in truth.keys:
-            value = float(round(found["Zn"].value / rng.uniform(1.02, 1.22))) if "Zn" in found else value
+            value = (
+                float(round(found["Zn"].value / rng.uniform(1.02, 1.22)))
+                if "Zn" in found
+                else value
+            )
         if key in ELEMENTS and value > 400:
             value = float(round(value * factor))
         elif key in ELEMENTS:
@@ -120,9 +124,7 @@ def _values(rng: random.Random, truth: Truth, factor: float) -> dict[str, Printe
     return found
 
 
-def _printed(
-    rng: random.Random, truth: Truth, key: str, value: float, decimals: int
-) -> Printed:
+def _printed(rng: random.Random, truth: Truth, key: str, value: float, decimals: int) -> Printed:
     unit = truth.units[key]
     if unit == "°F":
         value, decimals = round(value * 1.8 + 32), 0
@@ -155,17 +157,33 @@ _WORDS = {
 
 def _units(rng: random.Random, language: str) -> dict[str, str]:
     units = dict.fromkeys(ELEMENTS, "mg/kg")
-    units |= {"kv40": "mm²/s", "kv100": "mm²/s", "sus210": "SUS", "vi": "", "bn": "mgKOH/g", "an": "mgKOH/g"}
+    units |= {
+        "kv40": "mm²/s",
+        "kv100": "mm²/s",
+        "sus210": "SUS",
+        "vi": "",
+        "bn": "mgKOH/g",
+        "an": "mgKOH/g",
+    }
     units |= dict.fromkeys(("fuel", "glycol", "soot", "insolubles"), "%")
     units["water"] = "mg/kg" if rng.random() < 0.2 else "%"
     units["flash"] = "°F" if language == "en" and rng.random() < 0.4 else "°C"
-    units |= dict.fromkeys(
-        ("oxidation", "nitration", "sulfation"), "A/0.1mm" if rng.random() < 0.25 else "A/cm"
-    )
+    units |= dict.fromkeys(("oxidation", "nitration", "sulfation"), "A/cm")
     return units
 
 
-_HARBOUR = ("Quayside", "Limpet", "Samphire", "Bollard", "Gannet", "Kelpie", "Marram", "Tideline", "Coble", "Fathom")
+_HARBOUR = (
+    "Quayside",
+    "Limpet",
+    "Samphire",
+    "Bollard",
+    "Gannet",
+    "Kelpie",
+    "Marram",
+    "Tideline",
+    "Coble",
+    "Fathom",
+)
 _KINDS = ("Blend", "Reserve", "Standard", "Long", "Mark Two")
 
 
@@ -180,7 +198,7 @@ def invent(seed: int) -> Truth:
     elif language == "es":
         decimal, group = rng.choice(((",", "."), (",", " "), (".", ","), (",", "")))
     else:
-        decimal, group = rng.choice(((",", " "), (",", "\u202f"), (",", "")))
+        decimal, group = rng.choice(((",", " "), (",", "\u00a0"), (",", "")))
     elements = [key for key in ELEMENTS if rng.random() < rng.choice((0.5, 0.8, 0.95))]
     for must in ("Fe", "Cu"):
         if must not in elements:
@@ -211,8 +229,7 @@ def invent(seed: int) -> Truth:
         truth.samples.append(TruthSample(label, day, run, total))
         day -= datetime.timedelta(days=rng.randrange(60, 300))
         total -= run
-        if total < 100:
-            total = 100
+        total = max(total, 100)
     labels = {sample.label for sample in truth.samples}
     if len(labels) < count:
         return invent(seed + 1_000_003)
@@ -236,19 +253,30 @@ def _beside(rng: random.Random, truth: Truth, count: int) -> None:
     if rng.random() < 0.6:
         means = _values(rng, truth, 0.9)
         truth.mean = {
-            key: one for key, one in means.items() if one.value is not None and one.qualifier is None
+            key: one
+            for key, one in means.items()
+            if one.value is not None and one.qualifier is None
         }
     if count >= 2 and rng.random() < 0.25:
         for key in truth.keys:
             known = [s.values[key] for s in truth.samples]
             if all(one.value is not None and one.qualifier is None for one in known):
-                decimals = len(known[0].text.partition(truth.decimal)[2]) if truth.decimal in known[0].text else 0
-                value = round(sum(one.value for one in known if one.value is not None) / count, decimals)
+                decimals = (
+                    len(known[0].text.partition(truth.decimal)[2])
+                    if truth.decimal in known[0].text
+                    else 0
+                )
+                value = round(
+                    sum(one.value for one in known if one.value is not None) / count, decimals
+                )
                 truth.own[key] = Printed(value, None, truth.number(value, decimals), known[0].unit)
     if rng.random() < 0.35:
         for key in truth.keys:
             if key in ELEMENTS and rng.random() < 0.85:
-                truth.limits[key] = (None, float(rng.choice((10, 20, 30, 50, 100, 150)) if USUAL[key][1] < 100 else 6000))
+                truth.limits[key] = (
+                    None,
+                    float(rng.choice((10, 20, 30, 50, 100, 150)) if USUAL[key][1] < 100 else 6000),
+                )
             elif key == "kv100":
                 truth.limits[key] = (9.0, 16.5)
             elif key == "bn":

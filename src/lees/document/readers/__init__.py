@@ -33,10 +33,14 @@ class NotReadable(UnusableInput):
 
 def readers() -> list[Reader]:
     """Return all readers."""
+    from lees.document.readers.data_file import DataFile
     from lees.document.readers.delimited import Delimited
     from lees.document.readers.pdf import Pdf
+    from lees.document.readers.plain import Plain
+    from lees.document.readers.spreadsheet import Spreadsheet
+    from lees.document.readers.webpage import Webpage
 
-    return [Pdf(), Delimited()]
+    return [Pdf(), Spreadsheet(), Webpage(), DataFile(), Delimited(), Plain()]
 
 
 def reader_for(data: bytes) -> Reader:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections import Counter
 
 from lees.document.readers import NotReadable, Ocr
@@ -60,17 +61,25 @@ def delimiter_of(lines: list[str]) -> tuple[str, float] | None:
         counts.pop(1, None)
         if not counts:
             continue
-        width, lines_so_wide = max(counts.items(), key=lambda pair: (pair[1], pair[0]))
+        _, lines_so_wide = max(counts.items(), key=lambda pair: (pair[1], pair[0]))
         if lines_so_wide < 2 and sum(counts.values()) < 2:
             continue
         share = sum(n for w, n in counts.items() if w >= 2) / max(1, len(lines))
         regular = lines_so_wide / max(1, len(lines))
         score = 0.5 * share + 0.5 * regular + (0.1 if mark in ";\t|" else 0)
-        if mark == "," and all(", " in line for line in lines if "," in line) and width < 4:
-            score -= 0.4
+        if mark == "," and not _parts_fields(lines):
+            score -= 0.6
         if best is None or score > best[1]:
             best = (mark, score)
     return best
+
+
+def _parts_fields(lines: list[str]) -> bool:
+    """Tell commas between fields from those of sentences and of decimals."""
+    with_commas = [line for line in lines if "," in line]
+    parting = [line for line in with_commas if re.search(r"[^\d\s],\S|\S,[^\d\s]|,,|,$|^,", line)]
+    spaced = [line for line in with_commas if re.search(r"\S {2,}\S", line.replace(",", ""))]
+    return len(parting) >= 0.5 * len(with_commas) and len(spaced) < 0.5 * len(with_commas)
 
 
 def _fields(line: str, mark: str) -> list[str]:
