@@ -1,6 +1,5 @@
 """One contract over both databases: what is stored is found, as it was, by whoever may see it."""
 
-import io
 from dataclasses import replace
 
 import pytest
@@ -8,7 +7,6 @@ from pydantic import ValidationError
 from sqlalchemy import inspect, select
 
 from lees.archive.cases import (
-    KeptFile,
     add_file,
     bin_case,
     change_case,
@@ -21,12 +19,7 @@ from lees.archive.errors import ChangedMeanwhile, InTheBin, NotAField, NotFound,
 from lees.archive.find import Condition, Question, WrongFilter, condition, count, field_names, find
 from lees.archive.history import deeds
 from lees.archive.tables import engines, fills, tables, zero_checks
-from truth.archives import archive_in, invented_case
-
-
-def kept(archive, name, content=b"an invented picture", role="picture"):
-    sha256, size = archive.files.keep(io.BytesIO(content))
-    return KeptFile(name, sha256, size, role)
+from truth.archives import archive_in, invented_case, kept
 
 
 def refs(archive, **question):

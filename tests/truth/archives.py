@@ -1,11 +1,13 @@
 """Archives for tests: a clock that stands still, tokens that count, and cases that are invented."""
 
 import datetime
+import io
 import itertools
 from pathlib import Path
 
 from lees.archive.address import address_of
 from lees.archive.archive import Hands
+from lees.archive.cases import KeptFile
 from lees.archive.opening import create_archive
 from lees.case.toml import read_case
 
@@ -24,6 +26,12 @@ def hands(prefix: str = "t") -> Hands:
 def archive_in(place: Path | str, *, user: str = "inspector", prefix: str = "t"):
     """Make an archive, or open the one that is there."""
     return create_archive(address_of(str(place)), hands(prefix), user=user)
+
+
+def kept(archive, name: str, content: bytes = b"an invented picture", role: str = "picture"):
+    """Keep a file in the archive's store, ready to be named by a case."""
+    sha256, size = archive.files.keep(io.BytesIO(content))
+    return KeptFile(name, sha256, size, role)
 
 
 def invented_case(number: int = 1, **more: str):

@@ -94,15 +94,15 @@ class _Walk:
             yield from _plain(name, value)
 
     def _part(self, name: str, part: BaseModel) -> Iterator[Fact]:
-        entered = part.model_fields_set
         for field, described in type(part).model_fields.items():
-            if field not in entered or field in _NAMED_BY.values():
+            value = getattr(part, field)
+            if field in _NAMED_BY.values() or value == described.default:
                 continue
             label = described.alias or field
             if isinstance(part, Reading) and field == "readings":
                 yield from self._readings(name, part)
             else:
-                yield from self.of(f"{name}.{label}" if name else label, getattr(part, field))
+                yield from self.of(f"{name}.{label}" if name else label, value)
 
     def _readings(self, name: str, part: Reading) -> Iterator[Fact]:
         """Return each reading of an instrument under its quantity's own name."""
@@ -159,7 +159,7 @@ def _plain(name: str, value: object) -> Iterator[Fact]:
 
 def _texts(value: Any) -> Iterator[str]:
     if isinstance(value, BaseModel):
-        for field in value.model_fields_set:
+        for field in type(value).model_fields:
             yield from _texts(getattr(value, field))
     elif isinstance(value, dict):
         for key, item in value.items():

@@ -10,6 +10,7 @@ from sqlalchemy import Connection, Select, insert, select
 
 from lees.archive.archive import Archive, Turn, written
 from lees.archive.changes import Change, from_json
+from lees.archive.errors import NotFound
 from lees.archive.tables import history, users
 
 
@@ -73,6 +74,14 @@ def deeds(
         query = query.where(history.c.ref == ref)
     with archive.database.reading() as connection:
         return _read(connection, query)
+
+
+def deed(connection: Connection, line: int) -> Deed:
+    """Return one line of the history; raise `NotFound`."""
+    found = _read(connection, _lines().where(history.c.id == line))
+    if not found:
+        raise NotFound("line of the history", str(line))
+    return found[0]
 
 
 def changes_since(connection: Connection, kind: str, ref: str, version: int) -> tuple[Deed, ...]:
