@@ -12,6 +12,7 @@ from lees.errors import printable
 
 DATABASE_FILE = "archive.sqlite"
 FILES_FOLDER = "files"
+BACKUPS_FOLDER = "backups"
 
 
 @dataclass(frozen=True, slots=True)

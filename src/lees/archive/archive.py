@@ -13,8 +13,15 @@ from sqlalchemy import Connection
 from lees.archive.database import Database
 from lees.archive.errors import MayOnlyRead
 from lees.archive.files import FileStore
+from lees.errors import UnusableInput
 
 T = TypeVar("T")
+
+
+class NotStorable(UnusableInput):
+    """A value that an archive cannot keep as it is."""
+
+
 READS, WORKS = "reads", "works"
 
 
@@ -89,4 +96,12 @@ def written(document: Any) -> str:
     >>> written({"b": 1, "a": "µm"})
     '{"a":"µm","b":1}'
     """
-    return json.dumps(document, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    try:
+        text = json.dumps(
+            document, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False
+        )
+    except ValueError:
+        raise NotStorable("It holds a number that is none (nan or infinite); correct it.") from None
+    if "\\u0000" in text:
+        raise NotStorable("It holds a NUL character, which no text has; take it out.")
+    return text

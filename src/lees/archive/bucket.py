@@ -69,6 +69,13 @@ class BucketFiles:
             for piece in found.stream(min_chunk_size=PIECE):
                 yield bytes(piece)
 
+    def digest(self, sha256: str) -> str:
+        """Return the hash of what lies under a name now."""
+        digest = hashlib.sha256()
+        for piece in self.pieces(sha256):
+            digest.update(piece)
+        return digest.hexdigest()
+
     def each(self) -> Iterator[tuple[str, int]]:
         """Give the hash and the size of every file that is there."""
         import obstore

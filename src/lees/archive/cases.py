@@ -262,11 +262,29 @@ def files_of(connection: Connection, case_id: int) -> tuple[KeptFile, ...]:
     return tuple(KeptFile(*row) for row in rows)
 
 
+def titled(connection: Connection, title: str) -> tuple[str, ...]:
+    """Return the cases on the shelf that have a title, the latest first."""
+    query = select(cases.c.ref).where(cases.c.title == title, cases.c.binned_at.is_(None))
+    return tuple(connection.execute(query.order_by(cases.c.id.desc())).scalars())
+
+
+def files_named(case: Case) -> dict[str, str]:
+    """Return the files that a case names, each with what it is to the case."""
+    named = {picture.file: "picture" for picture in case.picture}
+    if case.filter is not None and case.filter.measured_file:
+        named[case.filter.measured_file] = "readings"
+    if case.report is not None and case.report.file:
+        named[case.report.file] = "report"
+    return named
+
+
 def checked_files(kept: Iterable[KeptFile]) -> tuple[KeptFile, ...]:
     """Return files in order of their names, all of them safe and told apart everywhere."""
     held = tuple(sorted(kept, key=lambda file: file.name))
     for file in held:
         safe_name(file.name)
+        if (file.name.casefold() == SOURCE) != (file.role == "source"):
+            raise UnsafeName(file.name, f"is not what a file of the role “{file.role}” is called")
     if (twice := clashing([file.name for file in held])) is not None:
         raise UnsafeName(twice, "is there twice in this case")
     return held
@@ -274,17 +292,18 @@ def checked_files(kept: Iterable[KeptFile]) -> tuple[KeptFile, ...]:
 
 def state_of(case: Case, held: Iterable[KeptFile]) -> State:
     """Return all that is entered of a case, as one document."""
-    state = entered_of(case)
-    named = {file.name: {"sha256": file.sha256, "role": file.role} for file in held}
-    return state | {"files": named} if named else state
+    return with_files(entered_of(case), held)
 
 
 def state_in(connection: Connection, row: Row[Any]) -> State:
     """Return the state of a case as its rows hold it."""
-    state: State = json.loads(row.entered)
-    held = files_of(connection, row.id)
+    return with_files(json.loads(row.entered), files_of(connection, row.id))
+
+
+def with_files(entered: dict[str, Any], held: Iterable[KeptFile]) -> State:
+    """Return a case's document with its files in it."""
     named = {file.name: {"sha256": file.sha256, "role": file.role} for file in held}
-    return state | {"files": named} if named else state
+    return entered | {"files": named} if named else entered
 
 
 def entered_of(case: Case) -> dict[str, Any]:

@@ -73,6 +73,33 @@ class Clash(LeesError):
     """Two writers met in the database; the act is tried again."""
 
 
+class NotABackup(UnusableInput):
+    """A file that is no backup, or one that is only half there."""
+
+
+class PlaceTaken(UnusableInput):
+    """A place that should be new has something in it; nothing is ever written over it."""
+
+    def __init__(self, place: str) -> None:
+        self.place = place
+        super().__init__(
+            f"{printable(place)} is there already; name a place that is not, nothing is "
+            "written over."
+        )
+
+
+class ToolMissing(UnusableInput):
+    """A program of the database that is needed is not installed."""
+
+    def __init__(self, tool: str) -> None:
+        self.tool = tool
+        super().__init__(
+            f"The database's own program {tool} is not installed here; install PostgreSQL's "
+            "client programs (on Debian: apt install postgresql-client), or work on a machine "
+            "that has them."
+        )
+
+
 class FileMissing(UnusableInput):
     """A kept file is no longer in the archive's folder."""
 

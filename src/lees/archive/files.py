@@ -43,6 +43,10 @@ class FileStore(Protocol):
         """Give a kept file piece by piece, unchecked; raise `FileMissing`."""
         ...
 
+    def digest(self, sha256: str) -> str:
+        """Return the hash of what lies under a name now; raise `FileMissing`."""
+        ...
+
     def each(self) -> Iterator[tuple[str, int]]:
         """Give the hash and the size of every file that is there."""
         ...
@@ -95,6 +99,16 @@ class FolderFiles:
             with self.path_of(sha256).open("rb") as file:
                 while piece := file.read(PIECE):
                     yield piece
+        except (FileNotFoundError, NotADirectoryError):
+            raise FileMissing(sha256, self.place) from None
+
+    def digest(self, sha256: str) -> str:
+        """Return the hash of what lies under a name now."""
+        try:
+            with self.path_of(sha256).open("rb", buffering=0) as file:
+                if hasattr(os, "posix_fadvise"):
+                    os.posix_fadvise(file.fileno(), 0, 0, os.POSIX_FADV_SEQUENTIAL)
+                return hashlib.file_digest(file, "sha256").hexdigest()
         except (FileNotFoundError, NotADirectoryError):
             raise FileMissing(sha256, self.place) from None
 

@@ -2,31 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import contextlib
 from pathlib import Path
 
 from sqlalchemy import Connection, insert, inspect, select
 
-from lees.archive.address import DATABASE_FILE, Address
+from lees.archive.address import BACKUPS_FOLDER, DATABASE_FILE, Address
 from lees.archive.archive import WORKS, Archive, Hands, User, timestamp
+from lees.archive.backup import back_up_without_files
 from lees.archive.database import Database
-from lees.archive.errors import NewerArchive, NoArchive, NotAnAddress, UnknownUser
+from lees.archive.errors import NewerArchive, NoArchive, NotAnAddress, PlaceTaken, UnknownUser
 from lees.archive.files import FileStore, FolderFiles, speaking_of
 from lees.archive.migrations import HEAD, REVISIONS, revision_of, upgrade
 from lees.archive.tables import about, users
 from lees.archive.words import key_of
 from lees.errors import printable
 
-BeforeMigration = Callable[[Database, str], None]
 
-
-def create_archive(address: Address, hands: Hands, *, user: str) -> Archive:
+def create_archive(
+    address: Address, hands: Hands, *, user: str, backups: Path | None = None
+) -> Archive:
     """Make an archive where there is none, with one user who works; an existing one is opened."""
     if address.folder is not None:
         with speaking_of(str(address.folder)):
             address.folder.mkdir(parents=True, exist_ok=True)
         if (address.folder / DATABASE_FILE).exists():
-            return open_archive(address, hands, user=user)
+            return open_archive(address, hands, user=user, backups=backups)
     elif not address.files:
         raise NotAnAddress(
             "A new archive in a database needs a place for its pictures and documents; "
@@ -38,7 +39,7 @@ def create_archive(address: Address, hands: Hands, *, user: str) -> Archive:
             database.write(lambda connection: _lay(connection, address, hands, user))
     finally:
         database.close()
-    return open_archive(address, hands, user=user)
+    return open_archive(address, hands, user=user, backups=backups)
 
 
 def open_archive(
@@ -46,9 +47,11 @@ def open_archive(
     hands: Hands,
     *,
     user: str,
-    before_migration: BeforeMigration | None = None,
+    backups: Path | None = None,
 ) -> Archive:
-    """Open an archive; an older one is brought up to date, after `before_migration` has saved it.
+    """Open an archive; an older one is brought up to date, after a backup of its database.
+
+    That backup goes into the folder `backups`, or the archive's own folder of that name.
 
     Raises `NoArchive`, `NewerArchive`, `DamagedArchive`, `UnknownUser` and what else a database
     may say, each in one line.
@@ -60,7 +63,7 @@ def open_archive(
         )
     database = Database(address)
     try:
-        _bring_up_to_date(database, before_migration)
+        _bring_up_to_date(database, hands, backups)
         with database.reading() as connection:
             known = {row.name: row.value for row in connection.execute(select(about))}
             person = user_named(connection, user)
@@ -118,7 +121,7 @@ def _revision(database: Database) -> str | None:
         return revision_of(connection)
 
 
-def _bring_up_to_date(database: Database, before_migration: BeforeMigration | None) -> None:
+def _bring_up_to_date(database: Database, hands: Hands, backups: Path | None) -> None:
     found = _revision(database)
     if found == HEAD:
         return
@@ -129,6 +132,16 @@ def _bring_up_to_date(database: Database, before_migration: BeforeMigration | No
         )
     if found not in REVISIONS:
         raise NewerArchive(found)
-    if before_migration is not None:
-        before_migration(database, found)
+    folder = database.address.folder
+    place = folder / BACKUPS_FOLDER if folder is not None else backups
+    if place is None:
+        raise NoArchive(
+            f"The archive {printable(database.shown)} is at an earlier step, and there is no "
+            "folder for the backup that is made before it is brought up to date; "
+            "open it once with lees archive check."
+        )
+    now = timestamp(hands.clock())
+    stamp = now.replace(":", "").replace(".", "")
+    with contextlib.suppress(PlaceTaken):  # another program, opening it this very moment, did
+        back_up_without_files(database, place / f"before-{HEAD}-{stamp}.tar", now)
     database.write(upgrade)

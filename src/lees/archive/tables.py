@@ -110,6 +110,7 @@ cases = Table(
     Column("changed_by", KEY, ForeignKey("users.id"), nullable=False),
     Column("binned_at", PLAIN),
     Index("ix_cases_changed_at", "changed_at", "id"),
+    Index("ix_cases_title", "title"),
     sqlite_strict=True,
 )
 

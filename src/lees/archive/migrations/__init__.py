@@ -6,7 +6,7 @@ from pathlib import Path
 
 from sqlalchemy import Connection, inspect, text
 
-REVISIONS = ("0001",)
+REVISIONS = ("0001", "0002")
 HEAD = REVISIONS[-1]
 
 
