@@ -18,7 +18,6 @@ from lees.archive.restore import restore
 from lees.archive.snapshots import keep_findings
 from truth.archives import archive_in, invented_case, kept
 
-
 REFS = ("t0002", "t0008", "t0010")
 
 
