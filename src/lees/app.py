@@ -1,15 +1,24 @@
-"""Where things are wired: the clock, chance and the archive are made here and handed down."""
+"""Where things are wired: clock, chance, archive, cache and progress are made here alone."""
 
 from __future__ import annotations
 
 import datetime
 import secrets
+import sys
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from lees.settings import archive_address, backups_folder, user_name
+from lees.settings import (
+    archive_address,
+    backups_folder,
+    cache_folder,
+    lees_version,
+    user_name,
+)
 
 if TYPE_CHECKING:
     from lees.archive.archive import Archive, Hands
+    from lees.work.judge_case import Bench
 
 _LETTERS = "0123456789abcdefghjkmnpqrstvwxyz"  # none that is taken for another
 _TOKEN_LENGTH = 12
@@ -43,3 +52,18 @@ def create_archive(address: str | None = None, user: str | None = None) -> Archi
 
     place = address_of(address or archive_address())
     return created(place, hands(), user=user or user_name(), backups=backups_folder())
+
+
+def bench() -> Bench:
+    """Return what the acts on a case need: the version, the cache, somebody to tell of progress."""
+    from lees.work.cache import Cache
+    from lees.work.judge_case import Bench
+
+    return Bench(lees_version(), Cache(cache_folder(), lees_version()), progress())
+
+
+def progress() -> Callable[[str], None]:
+    """Return what tells of progress: a line on a terminal, nothing where nobody looks."""
+    if not sys.stderr.isatty():
+        return lambda text: None
+    return lambda text: print(f"  {text} …", file=sys.stderr)

@@ -79,5 +79,6 @@ def printable(text: str, limit: int = 80) -> str:
     >>> printable("0.38 mm\x1b[31m")
     '0.38 mm·[31m'
     """
-    clean = "".join(c if c.isprintable() else "·" for c in text)
+    spaced = text.translate({0xA0: " ", 0x2009: " ", 0x202F: " "})
+    clean = "".join(c if c.isprintable() else "·" for c in spaced)
     return clean if len(clean) <= limit else clean[: limit - 1] + "…"

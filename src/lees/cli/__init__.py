@@ -8,6 +8,9 @@ from importlib.metadata import version
 from cyclopts import App
 
 COMMANDS = {
+    "new": "Begin a case with a case.toml to fill in.",
+    "judge": "Judge a case: findings, letter, page and cards.",
+    "demo": "Write the demonstration cases and judge them.",
     "calc": "Convert and calculate by hand.",
     "photo": "Measure a photograph.",
     "read": "Read a laboratory's report.",

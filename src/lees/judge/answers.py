@@ -104,9 +104,11 @@ def oil_answer(oil: OilKnown, condition: OilCondition, notes: Notes) -> Answer:
     if action is Action.CARRY_ON:
         reasons = []
         if condition.in_grade is not None:
-            reasons.append(f"it is still in grade {condition.grade}")
+            reasons.append(f"it is in grade {condition.grade}")
         if "bn" in oil.present:
-            reasons.append(f"{exactly(oil.present['bn'].value.value)} mgKOH/g of base number left")
+            reasons.append(
+                f"{exactly(oil.present['bn'].value.value)} mgKOH/g of base number is left"
+            )
         told = f": {listed(reasons)}" if reasons else ", as far as the report goes"
         word = likelihood(min(fit, MOST_SURE)) if fit is not None else None
         start = f"It is {word} that the oil is still fit" if word else "The oil looks fit"
@@ -129,7 +131,9 @@ def filter_answer(found: FilterFound | None, notes: Notes) -> Answer:
     doubts = [
         s
         for s in notes.statements
-        if s.about is About.RECORD and not s.id.endswith("far_from_fellows")
+        if s.about is About.RECORD
+        and s.action is not Action.CARRY_ON
+        and not s.id.endswith("far_from_fellows")
     ]
     if found is None or not (found.parts or found.media or found.measured or found.caught):
         text = "We cannot tell: nothing of the filter was entered."
@@ -172,13 +176,15 @@ def next_answer(filled: NextFill) -> Answer:
     length = run_text(filled.advised, filled.unit)
     months = f", or {exactly(filled.months)} months if those come first" if filled.months else ""
     shorter = filled.this_fill is not None and filled.advised < 0.95 * filled.this_fill
-    text = f"Change the oil after {length}{months}. {filled.reason}"
+    text = f"Change the oil after {length}{months}"
+    if (word := _odds_word(filled)) is not None:
+        text += f": it is {word} that it has reached a limit by then"
     return Answer(
         About.NEXT_FILL,
         question,
         sentence(text),
         Action.LOOK_CLOSER if shorter else Action.CARRY_ON,
-        _odds_word(filled),
+        word,
         tuple(f"next.{p.who.split()[1].strip(chr(39))}" for p in filled.proposals),
     )
 

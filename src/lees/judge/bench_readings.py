@@ -20,6 +20,7 @@ from lees.judge.words import number
 from lees.quantity.measured import Measured
 from lees.quantity.readings import Doubt, Measurement, common_shift
 
+_OF_INSTRUMENT = (Doubt.ZERO_UNKNOWN, Doubt.INSTRUMENT_ASSUMED, Doubt.SINGLE)
 FARTHEST_ZERO_MM = 2.0
 CLAIM_TOLERANCE_MM = 0.3
 """How far a can or gasket may lie from its maker's claim (judgement)."""
@@ -29,9 +30,8 @@ def measured_row(measurement: Measurement) -> MeasuredRow:
     """Return a measurement as the letter shows it, with the range customarily found."""
     named = measure_named(measurement.what)
     low = high = source = None
-    if named:
-        low, high = named[1].usual or (named[1].low, named[1].high)
-        source = named[1].tag
+    if named and named[1].usual:
+        (low, high), source = named[1].usual, named[1].tag
     return MeasuredRow(
         what=measurement.what,
         value=measurement.value,
@@ -42,7 +42,7 @@ def measured_row(measurement: Measurement) -> MeasuredRow:
         low=low,
         high=high,
         range_source=source,
-        doubts=tuple(remark.text for remark in measurement.remarks),
+        doubts=tuple(r.text for r in measurement.remarks if r.doubt not in _OF_INSTRUMENT),
     )
 
 
@@ -83,6 +83,7 @@ def note_readings(facts: Facts, notes: Notes) -> bool:
                 )
             )
             notes.checks.append(f"Close the {name}, read its zero and enter it.")
+        _note_instrument(name, group, notes)
         for measurement in group:
             for remark in measurement.remarks:
                 if remark.doubt in (Doubt.FAR_FROM_FELLOWS, Doubt.IMPLAUSIBLE):
@@ -104,6 +105,21 @@ def note_readings(facts: Facts, notes: Notes) -> bool:
                         )
                     )
     return shifted
+
+
+def _note_instrument(name: str, group: list[Measurement], notes: Notes) -> None:
+    """Note once what is not known of an instrument."""
+    texts = {r.doubt: r.text for m in group for r in m.remarks if r.doubt in _OF_INSTRUMENT[:2]}
+    if texts:
+        notes.state(
+            Statement(
+                id=f"record.instrument.{name}",
+                about=About.RECORD,
+                text=" ".join(texts.values()),
+                facts=(notes.fact(f"instrument.{name}", name, "no sheet", "the case"),),
+                sources=("JCGM 100:2008, 4.3",),
+            )
+        )
 
 
 def _claims(facts: Facts) -> dict[str, Measured]:

@@ -166,7 +166,7 @@ def _viscosity_limits(oil: OilKnown, condition: OilCondition, run: FillRun) -> l
     reserve = Reserve(fresh.value, used.value, run.value)
     limits = [
         Limit(
-            "viscosity below grade",
+            "low viscosity",
             lambda runs: odds_of_crossing(runs, reserve=reserve, floor=low, loss=Loss.LINEAR),
         )
     ]
@@ -174,7 +174,7 @@ def _viscosity_limits(oil: OilKnown, condition: OilCondition, run: FillRun) -> l
         mirrored = Reserve(_less_than(high, fresh.value), _less_than(high, used.value), run.value)
         limits.append(
             Limit(
-                "viscosity above grade",
+                "high viscosity",
                 lambda runs: odds_of_crossing(runs, reserve=mirrored, floor=0.0, loss=Loss.LINEAR),
             )
         )
@@ -247,7 +247,7 @@ def _run_at_risk(limits: tuple[Limit, ...], bounds: Bounds, risk: float) -> floa
 def _nearest(limits: tuple[Limit, ...], bounds: Bounds, risk: float) -> str:
     """Return the name of the limit that most likely comes first at the run of that risk."""
     at = np.array([max(_run_at_risk(limits, bounds, risk), 1e-6)])
-    return max(limits, key=lambda limit: float(limit.odds(at)[0])).name
+    return f"the {max(limits, key=lambda limit: float(limit.odds(at)[0])).name} limit"
 
 
 def _rounded_down(length: float, unit: str) -> float:
@@ -274,11 +274,11 @@ def _reason(
         return "The oil's own limits could not be judged; this is the maker's schedule."
     odds = float(_first(limits, np.array([advised]))[0])
     text = (
-        f"By {run_text(advised, run.unit)} it is {likelihood(odds)} that a limit of the oil "
-        f"has been crossed; what bounds it is {bound}."
+        f"By then it is {likelihood(odds)} that a limit of the oil has been crossed; "
+        f"what bounds the run is {bound}."
     )
     if bounds.may_exceed_maker and bounds.maker is not None and advised > bounds.maker:
-        text += f" That is beyond the maker's {run_text(bounds.maker, run.unit)}, as asked."
+        text += f" It is beyond the maker's {run_text(bounds.maker, run.unit)}, as asked."
     return text
 
 
@@ -320,7 +320,7 @@ def _proposals(
 def _proposal_sentence(who: str, length: str, odds: float, limit: str) -> str:
     word = likelihood(odds)
     if odds > 0.33:
-        return f"By {length}, {who}, it is {word} that the oil has crossed the limit of {limit}."
+        return f"By {length}, {who}, it is {word} that the {limit} limit has been crossed."
     return f"By {length}, {who}, it is {word} that any limit of the oil has been crossed."
 
 

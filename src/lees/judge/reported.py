@@ -125,12 +125,17 @@ def known(key: str, result: Result, method: str | None, origin: str) -> Known | 
         value=Measured(value, math.hypot(uncertainty, step / math.sqrt(12)), wanted.unit, origin),
         step=step,
         qualifier=result.qualifier,
-        text=shown.removesuffix(" 1"),
+        text=_in_celsius_too(shown.removesuffix(" 1"), result.unit, value),
         method=method,
         origin=origin,
         review=result.review,
         remarks=(*remarks, *more),
     )
+
+
+def _in_celsius_too(text: str, printed: str, celsius: float) -> str:
+    """Return a flash point printed in °F with its value in °C beside it."""
+    return f"{text} ({celsius:.0f} °C)" if printed == "°F" else text
 
 
 def _uncertainty(

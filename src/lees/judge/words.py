@@ -78,12 +78,13 @@ def run_text(run: float, unit: str) -> str:
     Examples
     --------
     >>> run_text(9300, "mi"), run_text(402, "h")
-    ('9\u202f300 mi (14\u202f967 km)', '402 h')
+    ('9\u202f300 mi (15\u202f000 km)', '402 h')
     """
     if unit not in _OTHER:
         return f"{number(run)} {unit}"
     other = _OTHER[unit]
-    return f"{number(run)} {unit} ({number(convert(run, unit, other))} {other})"
+    converted = float(f"{convert(run, unit, other):.3g}")
+    return f"{number(run)} {unit} ({number(converted)} {other})"
 
 
 def value_text(value: Measured, *, digits: int = 3) -> str:

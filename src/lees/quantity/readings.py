@@ -145,7 +145,7 @@ def measure(
     parts.append(resolution("resolution of the instrument", instrument.resolution))
     if instrument.limit_of_error:
         parts.append(bounded("limit of error of the instrument", instrument.limit_of_error))
-    if instrument.zero is not None:
+    if instrument.zero is not None and instrument.resolution:
         parts.append(_zero(instrument))
     budget = Budget(tuple(parts), instrument.unit)
     best = fmean(values) - (instrument.zero or 0.0)
@@ -329,7 +329,7 @@ def _remarks(
                 "read it again, and look at the zero.",
             )
         )
-    if len(values) == 1:
+    if len(values) == 1 and unit != "1":
         text = f"{what[:1].upper()}{what[1:]} was read once: its scatter is unknown."
         remarks.append(Remark(Doubt.SINGLE, text))
     return remarks + _instrument_remarks(instrument)
