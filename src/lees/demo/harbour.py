@@ -92,7 +92,7 @@ LONG_RUN = Story(
     laboratory=GANNET_LANE,
     reported=(
         "Fe", "Cr", "Al", "Cu", "Pb", "Sn", "Ni", "Mn", "Si", "Na", "K", "B", "Mo", "Ca", "Mg",
-        "P", "Zn", "kv100", "flash", "bn", "fuel", "water", "insolubles",
+        "P", "Zn", "kv100", "sus210", "flash", "bn", "fuel", "water", "insolubles",
     ),
     means=Means(
         {
@@ -165,7 +165,7 @@ BASE_NUMBER = Story(
     laboratory=NORTH_MOLE,
     reported=(
         "Fe", "Al", "Cr", "Cu", "Pb", "Sn", "Ni", "Mn", "Si", "Na", "K", "Ca", "Mg", "Zn", "P",
-        "Mo", "B", "kv100", "flash", "bn", "fuel",
+        "Mo", "B", "kv40", "kv100", "vi", "flash", "bn", "fuel",
     ),
     means=Means(
         {

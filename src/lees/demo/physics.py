@@ -3,16 +3,19 @@
 The scenario's facts are computed from here, so that they hang together: a case's iron comes from
 a rate of wear and a sump, its viscosity from shear and fuel, its flash point from the same fuel.
 Sources stand at each function; a laboratory's scatter and rounding are in `lees.demo.laboratory`.
+
+The formulas are written out here and not taken from `lees.oil`: what judges a case must not have
+made the facts that it is tried on.
 """
 
 from __future__ import annotations
 
 import math
 
-PETROL_LEFT_IN_SUMP_KV100 = 0.7
-"""Petrol that stays in a warm sump has lost its light ends [mm²/s at 100 °C] (from memory)."""
-PETROL_DENSITY, DIESEL_DENSITY, OIL_DENSITY = 0.76, 0.84, 0.86
-"""Densities [kg/L] (from memory; EN 228 and EN 590 give 0.720–0.775 and 0.820–0.845)."""
+PETROL_LEFT_IN_SUMP_KV40, PETROL_LEFT_IN_SUMP_KV100 = 1.2, 0.7
+"""Petrol that stays in a warm sump has lost its light ends [mm²/s] (from memory)."""
+PETROL_DENSITY, OIL_DENSITY = 0.76, 0.86
+"""Densities [kg/L] (from memory; EN 228 gives petrol 0.720–0.775)."""
 FLASH_OF_PETROL_IN_OIL = 88.8
 """Flash point that petrol in oil acts as if it had in an open cup [°C].
 

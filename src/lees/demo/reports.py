@@ -153,7 +153,7 @@ def _row(story: Story, key: str, printed: list[dict[str, str]]) -> dict[str, Any
     return {
         "name": known.name,
         "symbol": key if known.is_element else _SHORT.get(key, known.name),
-        "unit": story.laboratory.unit(key),
+        "unit": "" if key == "vi" else story.laboratory.unit(key),
         "mean": _mean(story, key),
         "values": [results[key] for results in printed],
     }
@@ -161,8 +161,8 @@ def _row(story: Story, key: str, printed: list[dict[str, str]]) -> dict[str, Any
 
 _SHORT: Mapping[str, str] = MappingProxyType(
     {
-        "kv40": "Visc. 40 °C",
-        "kv100": "Visc. 100 °C",
+        "kv40": "KV 40 °C",
+        "kv100": "KV 100 °C",
         "flash": "Flash °C",
         "bn": "Base no.",
         "soot": "Soot %",
@@ -174,7 +174,7 @@ _SHORT: Mapping[str, str] = MappingProxyType(
 
 def _in_a_sentence(key: str) -> str:
     name = measurand(key).name
-    return name[:1].lower() + name[1:]
+    return name if key.startswith("sus") else name[:1].lower() + name[1:]
 
 
 def _before(story: Story, printed: list[dict[str, str]]) -> str:

@@ -10,8 +10,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from lees.demo.laboratory import Laboratory
+from lees.demo.laboratory import RECKONED, Laboratory
 from lees.demo.physics import (
+    PETROL_LEFT_IN_SUMP_KV40,
     PETROL_LEFT_IN_SUMP_KV100,
     base_number_left,
     diluted_viscosity,
@@ -83,10 +84,11 @@ class Story:
     remark: str
 
     def truth(self, fill: FillTruth) -> dict[str, float]:
-        """Return what is true of the oil of one fill, for every measurand that is reported."""
-        sheared = self.oil.kv100 * (1 - self.shear)
+        """Return what is true of the oil of one fill, for all that the laboratory measures."""
+        left = 1 - self.shear
         state = {
-            "kv100": diluted_viscosity(sheared, PETROL_LEFT_IN_SUMP_KV100, fill.fuel),
+            "kv40": diluted_viscosity(self.oil.kv40 * left, PETROL_LEFT_IN_SUMP_KV40, fill.fuel),
+            "kv100": diluted_viscosity(self.oil.kv100 * left, PETROL_LEFT_IN_SUMP_KV100, fill.fuel),
             "flash": flash_with_petrol(self.oil.flash, fill.fuel),
             "bn": base_number_left(self.oil.bn, self.base_loss, fill.thousands),
             "fuel": fill.fuel * 100,
@@ -97,7 +99,7 @@ class Story:
         }
         rates = {**self.rates, **fill.rates}
         for key in self.reported:
-            if key in state:
+            if key in state or key in RECKONED:
                 continue
             fresh = self.oil.elements.get(key, 0.0) * ADDITIVES_LEFT.get(key, 1.0)
             worn = worn_content(
@@ -107,9 +109,10 @@ class Story:
                 top_up_kg=fill.top_up_kg,
             )
             state[key] = (fresh + worn) * (1 - fill.fuel)
-        return {key: state[key] for key in self.reported}
+        return {key: state[key] for key in self.reported if key not in RECKONED}
 
     def printed(self, fill: FillTruth) -> dict[str, str]:
         """Return what the laboratory prints of one fill."""
         found = self.laboratory.measured(self.truth(fill), f"{self.folder}, {fill.label}")
-        return {key: self.laboratory.printed(key, value) for key, value in found.items()}
+        found |= {key: RECKONED[key](found) for key in self.reported if key in RECKONED}
+        return {key: self.laboratory.printed(key, found[key]) for key in self.reported}
