@@ -84,8 +84,7 @@ def viscosity_index_by_polynomials(kv40_mm2_s: ArrayLike, kv100_mm2_s: ArrayLike
     Notes
     -----
     The basic values come from Table 2 instead of Table 1 (coefficients from memory, held against
-    Table 1: within 0.12 %). The two ways differ by less than one index unit from 4 mm²/s for
-    indices of 0 to 200.
+    Table 1: within 0.12 %). The two ways differ by up to a third of a unit for indices of 0 to 200.
 
     *Valid for* 2 mm²/s and above at 100 °C.
 
