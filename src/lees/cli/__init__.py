@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from importlib.metadata import version
 
 from cyclopts import App
 
@@ -16,10 +15,18 @@ COMMANDS = {
     "read": "Read a laboratory's report.",
 }
 
+
+def _version() -> str:
+    from lees.settings import lees_version
+
+    return lees_version()
+
+
 app = App(
     name="lees",
     help="The bench book of an oil-filter inspector: from a cut-open filter to a letter.",
-    version=lambda: version("lees"),
+    version=_version,
+    help_format="plaintext",  # markdown would load three times as much to say the same
     result_action="return_value",
 )
 for _name, _help in COMMANDS.items():

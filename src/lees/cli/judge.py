@@ -6,7 +6,11 @@ from pathlib import Path
 
 from cyclopts import App
 
-app = App(name="judge", result_action="return_value")
+app = App(
+    name="judge",
+    help_epilogue="Example: lees judge demo-out/01-long-run --out answer",
+    result_action="return_value",
+)
 
 
 @app.default
@@ -14,8 +18,6 @@ def judge(
     case_folder: Path, *, out: Path | None = None, json: bool = False, overwrite: bool = False
 ) -> int:
     """Judge the case in a folder: findings, letter, page and cards.
-
-    Example: lees judge demo-out/launch-port --out answer
 
     Parameters
     ----------

@@ -7,14 +7,17 @@ from cyclopts import App
 from lees.quantity.entry import DecimalSign, parse_entry
 from lees.quantity.units import unit
 
-app = App(name="convert", help="Convert an entry to another unit.", result_action="return_value")
+app = App(
+    name="convert",
+    help="Convert an entry to another unit.",
+    help_epilogue="Example: lees calc convert '52 1/2 in' mm   →   1333.5 mm",
+    result_action="return_value",
+)
 
 
 @app.default
 def convert(entry: str, to: str, *, decimal: DecimalSign = DecimalSign.UNKNOWN) -> None:
     """Convert an entry to another unit.
-
-    Example: lees calc convert '52 1/2 in' mm   →   1333.5 mm
 
     Parameters
     ----------
