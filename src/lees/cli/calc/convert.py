@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from cyclopts import App
 
+from lees.cli.calc.typed import example_of
 from lees.quantity.entry import DecimalSign, parse_entry
 from lees.quantity.units import unit
 
 app = App(
     name="convert",
     help="Convert an entry to another unit.",
-    help_epilogue="Example: lees calc convert '52 1/2 in' mm   →   1333.5 mm",
     result_action="return_value",
 )
 
@@ -18,6 +18,8 @@ app = App(
 @app.default
 def convert(entry: str, to: str, *, decimal: DecimalSign = DecimalSign.UNKNOWN) -> None:
     """Convert an entry to another unit.
+
+    Example: lees calc convert '52 1/2 in' mm   →   1333.5 mm
 
     Parameters
     ----------
@@ -32,3 +34,6 @@ def convert(entry: str, to: str, *, decimal: DecimalSign = DecimalSign.UNKNOWN) 
     parsed = parse_entry(entry, target.dimension.name, decimal=decimal)
     mark = f"{parsed.qualifier.value} " if parsed.qualifier else ""
     print(f"{mark}{parsed.to(to):.10g} {target.symbol}")
+
+
+app.help_epilogue = example_of(convert)
