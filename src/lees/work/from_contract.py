@@ -135,7 +135,7 @@ def _result(data: Json, file: str) -> Result:
     box = data.get("box")
     return Result(
         value=float(value) if value is not None else 0.0,
-        unit=data["unit"],
+        unit=data["unit"] or "1",  # a viscosity index is printed as a bare number
         step=_step(text, value),
         qualifier=data.get("qualifier"),
         text=text,
