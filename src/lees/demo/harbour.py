@@ -159,8 +159,8 @@ BASE_NUMBER = Story(
         "Mn": 0.3, "Si": 1.6, "Na": 0.5, "K": 0.3,
     },
     fills=(
-        FillTruth("B1/14", date(2025, 10, 2), 9.80, 71_200, fuel=0.003),
-        FillTruth("B1/15", date(2026, 8, 14), 14.60, 85_800, fuel=0.004, top_up_kg=0.34),
+        FillTruth("B1/14", date(2025, 10, 2), 9.80, 71_200, fuel=0.0008),
+        FillTruth("B1/15", date(2026, 8, 14), 14.60, 85_800, fuel=0.001, top_up_kg=0.34),
     ),
     laboratory=NORTH_MOLE,
     reported=(
