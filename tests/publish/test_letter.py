@@ -10,7 +10,7 @@ import pypdfium2
 import pytest
 
 from lees.errors import OutOfRange
-from lees.judge.findings import Findings
+from lees.judge.findings import Action, Findings
 from lees.publish.letter import letter_pdf
 from truth.findings import BARE, CASES, CLEAN, pictures
 
@@ -35,7 +35,11 @@ def read_back(pdf: bytes) -> str:
 
 def sentences(findings: Findings) -> list[str]:
     said = [answer.sentence for answer in findings.answers]
-    said += [answer.action.value for answer in findings.answers]
+    said += [
+        answer.action.value
+        for answer in findings.answers
+        if answer.likelihood or answer.action is not Action.CARRY_ON
+    ]
     said += [answer.likelihood.value for answer in findings.answers if answer.likelihood]
     said += [statement.text for statement in findings.statements]
     said += [findings.title, findings.inspector_words or "", findings.next_fill.reason]
@@ -57,6 +61,12 @@ def test_letter_says_what_the_findings_say(case: str) -> None:
 def test_invented_is_said_where_it_is_invented() -> None:
     assert "Invented for demonstration" in read_back(letter_pdf(CLEAN, PICTURES))
     assert "Invented" not in read_back(letter_pdf(BARE, PICTURES))
+
+
+def test_what_was_not_judged_is_not_said_to_carry_on() -> None:
+    text = read_back(letter_pdf(BARE, PICTURES))
+    assert "carry on" not in text
+    assert text.count("not judged") == 4
 
 
 @pytest.mark.parametrize("case", CASES)

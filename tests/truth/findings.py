@@ -15,6 +15,7 @@ from typing import Any
 
 import numpy as np
 
+from lees.chart.numbers import grouped
 from lees.judge.findings import (
     About,
     Action,
@@ -111,7 +112,7 @@ def next_fill(unit: str, limits: dict[str, tuple[float, float]], **more: Any) ->
     proposals = tuple(
         Proposal(
             who, run, p := float(np.interp(run, runs, first)), likelihood(p),
-            f"At {run:,.0f} {unit}, which {who} proposes, a limit is {likelihood(p)} to have been crossed.".replace(",", "\u202f", 1),
+            f"At {grouped(run)} {unit}, which {who} proposes, a limit is {likelihood(p)} to have been crossed.",
         )
         for who, run in more.pop("proposals", ())
     )  # fmt: skip

@@ -6,88 +6,114 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lees.chart.look import Look
-from lees.chart.pieces import Spec, dots, lines, texts, width_of
+from lees.chart.pieces import Dot, Pen, Spec, Stroke, Type, width_of
+
+LETTERS = 0.9
+"""The size of a key's letters as a share of the chart's."""
 
 
 @dataclass(frozen=True, slots=True)
 class Sign:
-    """One mark of a chart and what it means: a `band`, `tick`, `past`, `dot`, `ring` or `limit`."""
+    """One mark of a chart and what it means: a `band`, `tick`, `past`, `dot`, `mean` or `limit`."""
 
     mark: str
     meaning: str
 
 
 @dataclass(frozen=True, slots=True)
+class Marks:
+    """The marks that stand for the same thing in every chart of measured values."""
+
+    look: Look
+
+    @property
+    def band(self) -> Stroke:
+        """Return the band of what is usual."""
+        return Stroke(self.look.palette.faint, 9)
+
+    @property
+    def bar(self) -> Stroke:
+        """Return the bar of this case's 95 % interval."""
+        return Stroke(self.look.palette.accent, 1.8)
+
+    @property
+    def dot(self) -> Dot:
+        """Return this case's own value."""
+        return Dot(self.look.palette.accent, 7.8)
+
+    def arrow(self, side: str) -> Dot:
+        """Return this case's own value where it lies beyond the scale, to the left or right."""
+        return Dot(self.look.palette.accent, 8.5, f"triangle-{side}")
+
+    @property
+    def tick(self) -> Stroke:
+        """Return the middle of what is usual."""
+        return Stroke(self.look.palette.quiet, 1.4)
+
+    @property
+    def past(self) -> Stroke:
+        """Return what went before."""
+        return Stroke(self.look.palette.quiet, 1.1)
+
+    @property
+    def limit(self) -> Stroke:
+        """Return a limit."""
+        return Stroke(self.look.palette.ink, 2.4)
+
+
+HALF_HEIGHTS = {"tick": 6.0, "past": 3.2, "limit": 6.5}
+"""How far upright marks reach above and below the line, in units of the look."""
+
+
+def reach(marked: Sequence[dict[str, object]], mark: str, look: Look) -> list[dict[str, object]]:
+    """Return rows at a height `y` as upright marks that reach above and below it."""
+    half = HALF_HEIGHTS[mark] * look.unit
+    return [
+        {**row, "y": float(str(row["y"])) - half, "y2": float(str(row["y"])) + half}
+        for row in marked
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a key starts, from the plot's top left, and how wide it may stand, in pixels."""
+
+    left: float
+    top: float
+    width: float
+
+
+@dataclass(frozen=True, slots=True)
 class Key:
-    """A laid-out key: its layers and the height it takes."""
+    """A laid-out key: its layers and the height it takes, in pixels."""
 
     layers: tuple[Spec, ...]
     height: float
 
 
-def key(signs: Sequence[Sign], look: Look, *, left: float, top: float, width: float) -> Key:
-    """Return the key of some signs, set in as many lines as the width asks for.
-
-    Parameters
-    ----------
-    signs : sequence of Sign
-        The marks to explain.
-    look : Look
-        How they are drawn.
-    left : float
-        Where the key starts. [px]
-    top : float
-        How far down from the plot's top it starts. [px]
-    width : float
-        How wide it may stand. [px]
-
-    Returns
-    -------
-    Key
-        Its layers and its height.
-    """
-    size, unit, palette = look.text_px * 0.88, look.unit, look.palette
-    x, y = left, top + size
-    step, glyph, gap = size * 1.65, 17 * unit, 14 * unit
+def key(signs: Sequence[Sign], look: Look, place: Place) -> Key:
+    """Return the key of some signs, set in as many lines as the width asks for."""
+    size, unit = look.text_px * LETTERS, look.unit
+    glyph, gap, step = 16 * unit, 15 * unit, size * 1.7
+    x, y = place.left, place.top + size
     words: list[dict[str, object]] = []
-    placed: dict[str, list[dict[str, float]]] = {}
+    at: dict[str, list[dict[str, object]]] = {}
     for sign in signs:
-        wide = glyph + 5 * unit + width_of(sign.meaning, size)
-        if x > left and x + wide > left + width:
-            x, y = left, y + step
-        words.append({"x": x + glyph + 5 * unit, "y": y, "text": sign.meaning})
-        placed.setdefault(sign.mark, []).append({"x": x, "x2": x + glyph, "y": y, "y2": y})
+        room = glyph if sign.mark in ("band", "dot") else 5 * unit
+        wide = room + 5 * unit + width_of(sign.meaning, size)
+        if x > place.left and x + wide > place.left + place.width:
+            x, y = place.left, y + step
+        words.append({"x": x + room + 5 * unit, "y": y, "text": sign.meaning})
+        at.setdefault(sign.mark, []).append({"x": x, "x2": x + room, "mid": x + room / 2, "y": y})
         x += wide + gap
-    middle = {
-        mark: [{**p, "x": p["x"] + glyph / 2} for p in places] for mark, places in placed.items()
-    }
-    upright = {
-        mark: [
-            {"x": p["x"], "x2": p["x"], "y": p["y"] - 5 * unit, "y2": p["y"] + 5 * unit}
-            for p in places
-        ]
-        for mark, places in middle.items()
-    }
+    pen, marks = Pen(look), Marks(look)
     layers = (
-        lines(placed.get("band", ()), color=palette.faint, strokeWidth=9 * unit),
-        lines(upright.get("tick", ()), color=palette.quiet, strokeWidth=1.3 * unit),
-        lines(
-            _shorter(upright.get("past", []), 2 * unit), color=palette.quiet, strokeWidth=1 * unit
-        ),
-        lines(placed.get("dot", ()), color=palette.accent, strokeWidth=1.6 * unit),
-        dots(middle.get("dot", ()), color=palette.accent, size=62 * unit**2),
-        dots(
-            middle.get("ring", ()),
-            color=palette.ink,
-            size=46 * unit**2,
-            filled=False,
-            strokeWidth=1.3 * unit,
-        ),
-        lines(upright.get("limit", ()), color=palette.ink, strokeWidth=2.6 * unit),
-        texts(words, look, fontSize=size, color=palette.quiet),
+        pen.across(at.get("band", ()), marks.band),
+        pen.upright(reach(at.get("tick", []), "tick", look), marks.tick, at="mid"),
+        pen.upright(reach(at.get("past", []), "past", look), marks.past, at="mid"),
+        pen.upright(reach(at.get("limit", []), "limit", look), marks.limit, at="mid"),
+        pen.across(at.get("dot", ()), marks.bar),
+        pen.dots(at.get("dot", ()), marks.dot, at="mid"),
+        pen.words(words, Type(look.palette.quiet, LETTERS)),
     )
-    return Key(tuple(layers), y + size - top)
-
-
-def _shorter(rows: list[dict[str, float]], by: float) -> list[dict[str, float]]:
-    return [{**row, "y": row["y"] + by, "y2": row["y2"] - by} for row in rows]
+    return Key(layers, y + size - place.top)

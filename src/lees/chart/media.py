@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from math import cos, pi, sin
 
+from lees.chart.key import Marks
 from lees.chart.look import Look
 from lees.chart.numbers import with_interval
-from lees.chart.pieces import Margins, Spec, at_pixel, chart, layer, texts
+from lees.chart.pieces import PIXELS, Margins, Pen, Spec, Stroke, Type
 from lees.judge.findings import MediaFound
 from lees.quantity.measured import Measured
 
@@ -18,30 +19,24 @@ def areas(media: MediaFound) -> tuple[tuple[str, Measured], ...]:
 
 
 def media_areas(media: MediaFound, look: Look) -> Spec:
-    """Return the chart of the areas that are known; see `areas`."""
+    """Return the chart of the areas that are known, from zero; see `areas`."""
     known = areas(media)
-    size, unit, palette = look.text_px, look.unit, look.palette
-    step = size * 3.0
-    most = max(value.value + value.expanded() for _, value in known)
-    bars, whiskers, names = [], [], []
+    pen, palette, size = Pen(look), look.palette, look.text_px
+    step = 3.0 * size
+    scale = look.width_px / max(value.value + value.expanded() for _, value in known)
+    bars, intervals, names = [], [], []
     for i, (name, value) in enumerate(known):
-        y = step * i + size * 2.0
+        y = step * i + 2.1 * size
         low, high = value.interval()
-        scale = look.width_px / most
         bars.append({"x": 0, "x2": value.value * scale, "y": y})
-        whiskers.append({"x": low * scale, "x2": high * scale, "y": y})
-        names.append({"x": 0, "y": y - size * 1.25, "text": f"{name}: {with_interval(value)}"})
-    across = {"x": at_pixel("x"), "x2": {"field": "x2"}, "y": at_pixel("y")}
+        intervals.append({"x": max(low, 0) * scale, "x2": high * scale, "y": y})
+        names.append({"x": 0, "y": y - 1.3 * size, "text": f"{with_interval(value)}, {name}"})
     layers = [
-        layer(bars, {"type": "rule", "color": palette.faint, "strokeWidth": 11 * unit}, **across),
-        layer(
-            whiskers, {"type": "rule", "color": palette.accent, "strokeWidth": 3 * unit}, **across
-        ),
-        texts(names, look),
+        pen.across(bars, Marks(look).band),
+        pen.across(intervals, Stroke(palette.accent, 3)),
+        pen.words(names, Type(palette.ink)),
     ]
-    return chart(
-        look, layers, height=step * len(known), margins=Margins(), says=areas_in_words(media)
-    )
+    return pen.chart(layers, step * len(known), Margins(), areas_in_words(media))
 
 
 def areas_in_words(media: MediaFound) -> str:
@@ -51,38 +46,23 @@ def areas_in_words(media: MediaFound) -> str:
 
 
 def has_ring(media: MediaFound) -> bool:
-    """Tell whether the pleats were counted and are known well enough to draw."""
+    """Tell whether the pleats were counted, so that they can be drawn."""
     return _pleats(media) >= 3
 
 
 def pleat_ring(media: MediaFound, look: Look) -> Spec:
     """Return the pleats seen from the end, as many as were counted; see `has_ring`."""
-    count = _pleats(media)
-    outer = look.width_px / 2 * 0.98
+    count, middle = _pleats(media), look.width_px / 2
+    stroke = Stroke(look.palette.accent, min(2.4, 0.36 * middle / count / look.unit))
+    outer = middle - stroke.width * look.unit
     inner = outer * _inner_share(media, count)
-    points = []
+    folds = []
     for i in range(2 * count + 1):
-        radius = outer if i % 2 == 0 else inner
-        angle = pi * i / count - pi / 2
-        points.append(
-            {
-                "i": i,
-                "x": look.width_px / 2 + radius * cos(angle),
-                "y": look.width_px / 2 + radius * sin(angle),
-            }
-        )
-    stroke = {
-        "type": "line",
-        "color": look.palette.accent,
-        "strokeWidth": max(1.0, look.width_px / 240),
-        "strokeJoin": "round",
-    }
-    x = {**at_pixel("x")}
-    layers = [
-        layer(points, stroke, x=x, y=at_pixel("y"), order={"field": "i", "type": "quantitative"})
-    ]
+        radius, angle = inner if i % 2 else outer, pi * i / count - pi / 2
+        folds.append({"x": middle + radius * cos(angle), "y": middle + radius * sin(angle)})
+    layers = [Pen(look).curve(folds, stroke, PIXELS, PIXELS)]
     says = f"The pleats seen from the end: {count} of them."
-    return chart(look, layers, height=look.width_px, margins=Margins(), says=says)
+    return Pen(look).chart(layers, look.width_px, Margins(), says)
 
 
 def _pleats(media: MediaFound) -> int:
@@ -91,11 +71,10 @@ def _pleats(media: MediaFound) -> int:
 
 def _inner_share(media: MediaFound, count: int) -> float:
     """Return the radius of the inner folds as a share of the outer, from what was measured."""
-    if media.spacing_outer and media.spacing_inner and media.spacing_outer.value > 0:
-        share = media.spacing_inner.value / media.spacing_outer.value
-    elif media.depth and media.spacing_outer:
-        radius = media.spacing_outer.value * count / (2 * pi)
-        share = 1 - media.depth.to("mm").value / radius if radius > 0 else 0.5
-    else:
-        share = 0.5
+    outer, inner = media.spacing_outer, media.spacing_inner
+    share = 0.5
+    if outer and inner and outer.value > 0:
+        share = inner.value / outer.value
+    elif outer and media.depth and outer.value > 0:
+        share = 1 - media.depth.value / (outer.value * count / (2 * pi))
     return min(max(share, 0.15), 0.9)

@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
 
+from lees.chart.key import Marks
 from lees.chart.look import Look
 from lees.chart.numbers import plain, with_interval
-from lees.chart.pieces import Margins, Spec, at_pixel, chart, layer, texts, width_of
+from lees.chart.pieces import Margins, Pen, Spec, Type, width_of
 from lees.judge.findings import MeasuredRow
+
+STEP = 2.0
+BAND = (0.3, 0.7)
+"""Where the customary range lies along the plot, as shares of it."""
 
 
 def comparable(measured: Sequence[MeasuredRow]) -> tuple[MeasuredRow, ...]:
@@ -22,81 +29,35 @@ def comparable(measured: Sequence[MeasuredRow]) -> tuple[MeasuredRow, ...]:
 def parts_in_range(measured: Sequence[MeasuredRow], look: Look) -> Spec:
     """Return the chart of measured parts that have a customary range; see `comparable`."""
     rows = comparable(measured)
-    size, unit, palette = look.text_px, look.unit, look.palette
-    left = min(max(width_of(row.what, size) for row in rows), look.width_px * 0.34) + 12 * unit
-    right = min(max(width_of(_value(row), size) for row in rows), look.width_px * 0.34) + 12 * unit
-    plot, step = look.width_px - left - right, size * 2.3
-    band = (plot * 0.3, plot * 0.7)
-    bands, bars, names, values, bounds = [], [], [], [], []
-    inside: list[dict[str, object]] = []
-    arrows: list[dict[str, object]] = []
-    for i, row in enumerate(rows):
-        y = step * (i + 0.5)
-        x, low, high = (
-            _place(row, v, band)
-            for v in (
-                row.value.value,
-                row.value.value - row.expanded,
-                row.value.value + row.expanded,
-            )
-        )
-        bands.append({"x": band[0], "x2": band[1], "y": y})
-        beyond = not 0 <= x <= plot
-        (arrows if beyond else inside).append(
-            {"x": min(max(x, 0), plot), "y": y, "side": "right" if x > plot else "left"}
-        )
-        if not beyond:
-            bars.append({"x": max(low, 0), "x2": min(high, plot), "y": y})
-        names.append({"x": -left, "y": y, "text": row.what})
-        values.append({"x": plot + right, "y": y, "text": _value(row)})
-        bounds += [
-            {"x": band[0] - 4 * unit, "y": y, "text": plain(row.low or 0), "side": "left"},
-            {"x": band[1] + 4 * unit, "y": y, "text": plain(row.high or 0), "side": "right"},
-        ]
-    across = {"x": at_pixel("x"), "x2": {"field": "x2"}, "y": at_pixel("y")}
-    spot = {"x": at_pixel("x"), "y": at_pixel("y")}
-    small = {"color": palette.quiet, "fontSize": size * 0.85}
+    pen, palette, size, gap = Pen(look), look.palette, look.text_px, 10 * look.unit
+    left = min(max(width_of(row.what, size) for row in rows), 0.36 * look.width_px) + gap
+    right = min(max(width_of(_value(row), size) for row in rows), 0.36 * look.width_px) + gap
+    plot = look.width_px - left - right
+    band, height = (BAND[0] * plot, BAND[1] * plot), STEP * size * len(rows)
+    places = [_Place(row, STEP * size * (i + 0.5), plot) for i, row in enumerate(rows)]
+    inside = [place.mark for place in places if not place.beyond]
+    bands = [{"x": band[0], "x2": band[1], "y": place.y} for place in places]
+    lows = [{"x": band[0] - 4 * look.unit, "y": p.y, "text": plain(p.row.low or 0)} for p in places]
+    highs = [
+        {"x": band[1] + 4 * look.unit, "y": p.y, "text": plain(p.row.high or 0)} for p in places
+    ]
+    names = [{"x": -left, "y": p.y, "text": p.row.what} for p in places]
+    values = [{"x": plot + right, "y": p.y, "text": _value(p.row)} for p in places]
+    marks = Marks(look)
     layers = [
-        layer(bands, {"type": "rule", "color": palette.faint, "strokeWidth": 9 * unit}, **across),
-        texts([b for b in bounds if b["side"] == "left"], look, align="right", **small),
-        texts([b for b in bounds if b["side"] == "right"], look, align="left", **small),
-        layer(bars, {"type": "rule", "color": palette.accent, "strokeWidth": 1.6 * unit}, **across),
-        layer(
-            inside,
-            {
-                "type": "point",
-                "filled": True,
-                "opacity": 1,
-                "color": palette.accent,
-                "size": 62 * unit**2,
-            },
-            **spot,
-        ),
+        pen.across(bands, marks.band),
+        pen.words(lows, Type(palette.quiet, 0.85, "right")),
+        pen.words(highs, Type(palette.quiet, 0.85)),
+        pen.across(inside, marks.bar, ends="low high"),
+        pen.dots(inside, marks.dot),
         *(
-            layer(
-                [a for a in arrows if a["side"] == side],
-                {
-                    "type": "point",
-                    "shape": f"triangle-{side}",
-                    "filled": True,
-                    "opacity": 1,
-                    "color": palette.accent,
-                    "size": 70 * unit**2,
-                },
-                **spot,
-            )
+            pen.dots([p.mark for p in places if p.beyond == side], marks.arrow(side))
             for side in ("left", "right")
         ),
-        texts(names, look, limit=left - 4 * unit),
-        texts(values, look, align="right", limit=right),
+        pen.words(names, Type(palette.ink, limit=left - 4 * look.unit)),
+        pen.words(values, Type(palette.ink, align="right", limit=right - 2 * look.unit)),
     ]
-    return chart(
-        look,
-        layers,
-        height=step * len(rows),
-        margins=Margins(left, 0, right, 0),
-        says=parts_in_words(measured),
-    )
+    return pen.chart(layers, height, Margins(left, 0, right, 0), parts_in_words(measured))
 
 
 def parts_in_words(measured: Sequence[MeasuredRow]) -> str:
@@ -108,9 +69,32 @@ def parts_in_words(measured: Sequence[MeasuredRow]) -> str:
     return f"Measured parts against what is customary: {'; '.join(said)}."
 
 
-def _place(row: MeasuredRow, value: float, band: tuple[float, float]) -> float:
-    low, high = row.low or 0.0, row.high or 1.0
-    return band[0] + (value - low) / (high - low) * (band[1] - band[0])
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where a part's value lies along the plot, in pixels, and on which side beyond it."""
+
+    row: MeasuredRow
+    y: float
+    plot: float
+
+    def x(self, value: float) -> float:
+        low, high = self.row.low or 0.0, self.row.high or 1.0
+        share = BAND[0] + (value - low) / (high - low) * (BAND[1] - BAND[0])
+        return share * self.plot
+
+    @property
+    def beyond(self) -> str | None:
+        at = self.x(self.row.value.value)
+        return "left" if at < 0 else "right" if at > self.plot else None
+
+    @property
+    def mark(self) -> dict[str, Any]:
+        middle, half = self.row.value.value, self.row.expanded
+        low, at, high = (
+            min(max(self.x(value), 0.0), self.plot)
+            for value in (middle - half, middle, middle + half)
+        )
+        return {"x": at, "low": low, "high": high, "y": self.y}
 
 
 def _value(row: MeasuredRow) -> str:

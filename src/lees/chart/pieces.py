@@ -1,7 +1,7 @@
 """The pieces that charts are put together from, as Vega-Lite layers.
 
 Heights are laid out here in pixels, so that letters sit on one line with the marks they name;
-along the width, data stand on a real scale.
+along the width, data stand on a scale of their own.
 """
 
 from __future__ import annotations
@@ -15,7 +15,8 @@ from lees.chart.look import Look
 from lees.quantity.data import rows
 
 Spec = dict[str, Any]
-Rows = Sequence[Mapping[str, Any]]
+Row = Mapping[str, Any]
+Rows = Sequence[Row]
 
 SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 
@@ -30,100 +31,145 @@ class Margins:
     bottom: float = 0.0
 
 
-def chart(
-    look: Look, layers: Iterable[Spec], *, height: float, margins: Margins, says: str
-) -> Spec:
-    """Return a whole chart of some layers.
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """What a direction means: pixels, or a scale as Vega-Lite writes it."""
 
-    Parameters
-    ----------
-    look : Look
-        How it is drawn.
-    layers : iterable of Spec
-        Its layers, from the back to the front; those without rows are left out.
-    height : float
-        The height of the plot. [px]
-    margins : Margins
-        The room around the plot.
-    says : str
-        What it says in words.
+    scale: Mapping[str, Any] | None = None
 
-    Returns
-    -------
-    Spec
-        The chart.
-    """
-    palette = look.palette
-    return {
-        "$schema": SCHEMA,
-        "description": says,
-        "width": round(look.width_px - margins.left - margins.right, 2),
-        "height": round(height, 2),
-        "padding": {
-            "left": round(margins.left, 2),
-            "top": round(margins.top, 2),
-            "right": round(margins.right, 2),
-            "bottom": round(margins.bottom, 2),
-        },
-        "autosize": {"type": "none"},
-        "background": palette.ground or "transparent",
-        "layer": [layer for layer in layers if layer["data"]["values"]],
-        "config": {
-            "aria": False,
-            "font": look.font,
-            "view": {"stroke": None},
-            "axis": {
-                "grid": False,
-                "domain": False,
-                "ticks": False,
-                "labelColor": palette.quiet,
-                "labelFontSize": look.text_px * 0.92,
-                "titleColor": palette.quiet,
-                "titleFontSize": look.text_px * 0.92,
-                "titleFontWeight": "normal",
-                "labelPadding": 4 * look.unit,
-                "titlePadding": 5 * look.unit,
+    def of(self, field: str) -> Spec:
+        """Return the channel of a field along this direction."""
+        scale = None if self.scale is None else dict(self.scale)
+        return {"field": field, "type": "quantitative", "axis": None, "scale": scale}
+
+
+PIXELS = Axis()
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """How a line is drawn; lengths are in units of the look."""
+
+    colour: str
+    width: float
+    dash: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Dot:
+    """How a mark is drawn; `size` is its diameter in units of the look, `hollow` its outline."""
+
+    colour: str
+    size: float = 8.0
+    shape: str = "circle"
+    hollow: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Type:
+    """How letters are set; `size` is a share of the ordinary size, `limit` their room in pixels."""
+
+    colour: str
+    size: float = 1.0
+    align: str = "left"
+    bold: bool = False
+    limit: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Pen:
+    """Draws marks in the proportions of one look."""
+
+    look: Look
+
+    def across(self, marked: Rows, stroke: Stroke, x: Axis = PIXELS, ends: str = "x x2") -> Spec:
+        """Return lines at height `y`, between two fields."""
+        start, end = ends.split()
+        return layer(marked, self._rule(stroke), x=x.of(start), x2={"field": end}, y=PIXELS.of("y"))
+
+    def upright(self, marked: Rows, stroke: Stroke, x: Axis = PIXELS, at: str = "x") -> Spec:
+        """Return lines from height `y` to `y2`."""
+        return layer(marked, self._rule(stroke), x=x.of(at), y=PIXELS.of("y"), y2={"field": "y2"})
+
+    def dots(self, marked: Rows, dot: Dot, x: Axis = PIXELS, at: str = "x") -> Spec:
+        """Return marks at height `y`."""
+        unit = self.look.unit
+        mark = {
+            "type": "point",
+            "shape": dot.shape,
+            "size": round((dot.size * unit) ** 2, 2),
+            "color": dot.colour,
+            "filled": not dot.hollow,
+            "opacity": 1,
+        }
+        if dot.hollow:
+            mark["strokeWidth"] = round(dot.hollow * unit, 2)
+        return layer(marked, mark, x=x.of(at), y=PIXELS.of("y"))
+
+    def curve(self, marked: Rows, stroke: Stroke, x: Axis, y: Axis, each: str = "") -> Spec:
+        """Return a line through the fields `x` and `y`, one for each value of a field."""
+        mark = {**self._rule(stroke), "type": "line", "strokeJoin": "round"}
+        channels: dict[str, Any] = {"x": x.of("x"), "y": y.of("y")}
+        channels["order"] = {"field": "order", "type": "quantitative"}
+        if each:
+            channels["detail"] = {"field": each, "type": "nominal"}
+        return layer([{"order": i, **row} for i, row in enumerate(marked)], mark, **channels)
+
+    def words(self, marked: Rows, kind: Type, x: Axis = PIXELS, at: str = "x") -> Spec:
+        """Return the letters of the field `text` at height `y`."""
+        mark = {
+            "type": "text",
+            "align": kind.align,
+            "color": kind.colour,
+            "fontSize": round(kind.size * self.look.text_px, 2),
+            "fontWeight": "bold" if kind.bold else "normal",
+            "limit": round(kind.limit, 1),
+        }
+        return layer(marked, mark, x=x.of(at), y=PIXELS.of("y"), text={"field": "text"})
+
+    def chart(self, layers: Iterable[Spec], height: float, margins: Margins, says: str) -> Spec:
+        """Return a whole chart of some layers, from the back to the front, and what it says."""
+        look = self.look
+        return {
+            "$schema": SCHEMA,
+            "description": says,
+            "width": round(look.width_px - margins.left - margins.right, 2),
+            "height": round(height, 2),
+            "padding": {
+                "left": round(margins.left, 2),
+                "top": round(margins.top, 2),
+                "right": round(margins.right, 2),
+                "bottom": round(margins.bottom, 2),
             },
-            "text": {"fontSize": look.text_px, "color": palette.ink, "baseline": "middle"},
-        },
-    }
+            "autosize": {"type": "none"},
+            "background": look.palette.ground or "transparent",
+            "layer": [one for one in layers if one["data"]["values"]],
+            "config": {
+                "aria": False,
+                "font": look.font,
+                "view": {"stroke": None},
+                "text": {"baseline": "middle"},
+            },
+        }
+
+    def _rule(self, stroke: Stroke) -> Spec:
+        unit = self.look.unit
+        mark: Spec = {
+            "type": "rule",
+            "color": stroke.colour,
+            "strokeWidth": round(stroke.width * unit, 2),
+        }
+        if stroke.dash:
+            mark["strokeDash"] = [round(part * unit, 2) for part in stroke.dash]
+        return mark
 
 
-def layer(marked: Rows, mark: Mapping[str, Any], **encoding: Any) -> Spec:
-    """Return one layer: some rows, a mark and what the mark shows."""
-    return {
-        "data": {"values": [dict(row) for row in marked]},
-        "mark": dict(mark),
-        "encoding": encoding,
-    }
-
-
-def at_pixel(field: str) -> Spec:
-    """Return a channel whose numbers are pixels already."""
-    return {"field": field, "type": "quantitative", "scale": None, "axis": None}
-
-
-def texts(marked: Rows, look: Look, **mark: Any) -> Spec:
-    """Return a layer of letters at `x`, `y`, in pixels from the plot's top left."""
-    style = {"type": "text", "align": "left", "limit": 0, **mark}
-    return layer(marked, style, x=at_pixel("x"), y=at_pixel("y"), text={"field": "text"})
-
-
-def lines(marked: Rows, **mark: Any) -> Spec:
-    """Return a layer of straight lines from `x`, `y` to `x2`, `y2`, in pixels."""
-    encoding = {
-        "x": at_pixel("x"),
-        "y": at_pixel("y"),
-        "x2": {"field": "x2"},
-        "y2": {"field": "y2"},
-    }
-    return layer(marked, {"type": "rule", **mark}, **encoding)
-
-
-def dots(marked: Rows, **mark: Any) -> Spec:
-    """Return a layer of marks at `x`, `y`, in pixels."""
-    style = {"type": "point", "filled": True, "opacity": 1, **mark}
-    return layer(marked, style, x=at_pixel("x"), y=at_pixel("y"))
+def layer(marked: Rows, mark: Row, **encoding: Any) -> Spec:
+    """Return one layer: some rows, a mark, and what the mark shows of them."""
+    values = [
+        {k: round(v, 4) if isinstance(v, float) else v for k, v in row.items()} for row in marked
+    ]
+    return {"data": {"values": values}, "mark": dict(mark), "encoding": encoding}
 
 
 def width_of(text: str, size_px: float) -> float:

@@ -2,151 +2,141 @@
 
 The scale is a ratio to the peers' middle at this fill's run, so that the run is already accounted
 for and elements of quite different size stand side by side; it is logarithmic because peers spread
-by factors (Vega-Lite 6, layered view).
+by factors.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import ceil, floor, log2
+from typing import Any
 
-from lees.chart.key import Key, Sign, key
+from lees.chart.key import Marks, Place, Sign, key, reach
 from lees.chart.look import Look
 from lees.chart.numbers import plain
-from lees.chart.pieces import Margins, Spec, at_pixel, chart, layer, texts, width_of
+from lees.chart.pieces import Axis, Margins, Pen, Spec, Stroke, Type, width_of
 from lees.judge.findings import ElementRow
 
 WIDEST = (-4, 7)
 """The scale goes from 1/16 to 128 times at most; what lies outside is drawn as an arrow."""
+
+STEP = 1.95
+"""The height of one line, as a share of the letters'."""
 
 FRACTIONS = {0.0625: "1⁄16", 0.125: "⅛", 0.25: "¼", 0.5: "½", 1.0: "usual"}
 
 
 def placeable(elements: Sequence[ElementRow]) -> tuple[ElementRow, ...]:
     """Return the elements that have peers or a mean to stand against."""
-    return tuple(row for row in elements if _usual(row))
+    return tuple(row for row in elements if _usual(row) > 0)
 
 
 def spread(elements: Sequence[ElementRow], look: Look) -> Spec:
     """Return the spread of the elements that can be placed; see `placeable`."""
     rows = placeable(elements)
-    step, top = look.text_px * 2.05, look.text_px * 1.9
-    height = step * len(rows)
-    low, high = _domain(rows)
-    columns = _columns(rows, look)
-    margins = Margins(left=columns["left"], top=top, right=columns["right"])
-    plot = look.width_px - margins.left - margins.right
-    legend = _key(rows, look, top=height + look.text_px * 1.9)
-    margins = Margins(margins.left, margins.top, margins.right, look.text_px * 1.9 + legend.height)
-    data = [_datum(row, (i + 0.5) * step, (2.0**low, 2.0**high)) for i, row in enumerate(rows)]
+    pen, size = Pen(look), look.text_px
+    columns, bounds = _columns(rows, look), _bounds(rows)
+    height = STEP * size * len(rows)
+    place = Place(-columns.left, height + 1.9 * size, look.width_px)
+    legend = key(_signs(rows), look, place)
+    top = 1.7 * size if columns.rate else 0.3 * size
+    margins = Margins(columns.left, top, columns.right, 1.9 * size + legend.height)
+    data = [_datum(row, (i + 0.5) * STEP * size, bounds) for i, row in enumerate(rows)]
     layers = [
-        *_scale(low, high, height, look),
-        *_marks(data, look, (2.0**low, 2.0**high)),
-        *_letters(data, rows, look, plot),
+        *_scale(bounds, height, look),
+        *_marks(data, bounds, look),
+        *_letters(rows, columns, look),
         *legend.layers,
     ]
-    return chart(look, layers, height=height, margins=margins, says=spread_in_words(rows))
+    return pen.chart(layers, height, margins, spread_in_words(rows))
 
 
 def spread_in_words(elements: Sequence[ElementRow]) -> str:
     """Return what the spread shows, for those who do not see it."""
     said = []
     for row in placeable(elements):
-        usual = _usual(row) or 1.0
-        times = row.value.value / usual
+        times = plain(float(f"{row.value.value / _usual(row):.2g}"))
         against = "its peers' middle" if row.peers_middle else "the mean on the report"
-        said.append(f"{row.name} {row.text}, {plain(round(times, 2))} times {against}")
+        said.append(f"{row.name} {row.text}, {times} times {against}")
     return f"Each element against what is usual at this run. {'; '.join(said)}."
 
 
-def _usual(row: ElementRow) -> float | None:
-    usual = row.peers_middle or row.mean
-    return usual if usual and usual > 0 else None
+@dataclass(frozen=True, slots=True)
+class _Columns:
+    """Room for names on the left, values and rates on the right, in pixels."""
+
+    left: float
+    value: float
+    rate: float
+    right: float
 
 
-def _domain(rows: Sequence[ElementRow]) -> tuple[int, int]:
+def _usual(row: ElementRow) -> float:
+    return row.peers_middle or row.mean or 0.0
+
+
+def _bounds(rows: Sequence[ElementRow]) -> tuple[int, int]:
+    """Return the powers of two between which all that is known lies."""
     seen = [1.0]
     for row in rows:
-        usual = _usual(row) or 1.0
-        values = (row.value.value, row.peers_low, row.peers_high, *row.past)
-        seen += [v / usual for v in values if v is not None and v > 0]
-    low, high = floor(log2(min(seen)) - 0.15), ceil(log2(max(seen)) + 0.15)
+        values = (row.value.value, row.peers_low, row.peers_high, row.limit, *row.past)
+        seen += [value / _usual(row) for value in values if value is not None and value > 0]
+    low, high = floor(log2(min(seen)) - 0.1), ceil(log2(max(seen)) + 0.1)
     return max(WIDEST[0], min(-2, low)), min(WIDEST[1], max(2, high))
 
 
-def _columns(rows: Sequence[ElementRow], look: Look) -> dict[str, float]:
-    pad = 10 * look.unit
-    left = max((width_of(row.name, look.text_px) for row in rows), default=0.0)
-    value = max((width_of(row.text, look.text_px) for row in rows), default=0.0)
-    rate = max((width_of(_rate(row), look.text_px * 0.92) for row in rows), default=0.0)
-    rate = (
-        0.0
-        if look.is_narrow or not rate
-        else max(rate, width_of(_rate_unit(rows), look.text_px * 0.92))
-    )
-    left, value = min(left, look.width_px * 0.26), min(value, look.width_px * 0.24)
-    return {"left": left + pad, "value": value, "right": value + pad + (rate + pad if rate else 0)}
+def _columns(rows: Sequence[ElementRow], look: Look) -> _Columns:
+    gap, small = 12 * look.unit, 0.92 * look.text_px
+    left = max(width_of(row.name, look.text_px) for row in rows)
+    value = max(width_of(row.text, look.text_px) for row in rows)
+    rate = max(width_of(text, small) for text in (*map(_rate, rows), _rate_unit(rows)))
+    if look.is_narrow or not look.scale_numbers:
+        rate = 0.0
+    left, value = min(left, 0.27 * look.width_px), min(value, 0.26 * look.width_px)
+    right = value + gap + (rate + gap if rate else 0)
+    return _Columns(left + gap, value, rate, right)
 
 
-def _datum(row: ElementRow, y: float, bounds: tuple[float, float]) -> dict[str, object]:
-    usual = _usual(row) or 1.0
+def _datum(row: ElementRow, y: float, bounds: tuple[int, int]) -> dict[str, Any]:
+    least, most = 2.0 ** bounds[0], 2.0 ** bounds[1]
+
+    def times(value: float | None) -> float | None:
+        return None if value is None else min(max(value / _usual(row), least), most)
+
     low, high = row.value.interval()
-    ratio = row.value.value / usual
+    ratio = row.value.value / _usual(row)
+    peers = row.peers_low is not None and row.peers_high is not None
     return {
         "key": row.key,
         "y": y,
-        "ratio": min(max(ratio, bounds[0]), bounds[1]),
         "usual": 1.0,
-        "under": ratio < bounds[0],
-        "over": ratio > bounds[1],
-        "low": max(low / usual, bounds[0]),
-        "high": min(max(high / usual, bounds[0]), bounds[1]),
-        "peers_low": _held(row.peers_low, usual, bounds),
-        "peers_high": _held(row.peers_high, usual, bounds),
-        "past": [_held(value, usual, bounds) for value in row.past if value > 0],
-        "limit": None if row.limit is None else _held(row.limit, usual, bounds),
+        "ratio": times(row.value.value),
+        "low": times(low),
+        "high": times(high),
+        "peers_low": times(row.peers_low) if peers else None,
+        "peers_high": times(row.peers_high) if peers else None,
+        "past": [times(value) for value in row.past],
+        "limit": times(row.limit),
+        "beyond": "left" if ratio < least else "right" if ratio > most else None,
     }
 
 
-def _held(value: float | None, usual: float, bounds: tuple[float, float]) -> float | None:
-    return None if value is None else min(max(value / usual, bounds[0]), bounds[1])
+def _axis(bounds: tuple[int, int]) -> Axis:
+    domain = [2.0 ** bounds[0], 2.0 ** bounds[1]]
+    return Axis({"type": "log", "base": 2, "domain": domain, "nice": False})
 
 
-def _ratio(field: str, low: int, high: int) -> Spec:
-    return {
-        "field": field,
-        "type": "quantitative",
-        "axis": None,
-        "scale": {"type": "log", "base": 2, "domain": [2.0**low, 2.0**high], "nice": False},
-    }
-
-
-def _scale(low: int, high: int, height: float, look: Look) -> list[Spec]:
-    every = 1 if high - low <= 6 or not look.is_narrow else 2
-    marked = [2.0**n for n in range(low, high + 1) if n % every == 0]
-    rows = [{"at": at, "y": 0, "y2": height} for at in marked]
+def _scale(bounds: tuple[int, int], height: float, look: Look) -> list[Spec]:
+    every = 2 if bounds[1] - bounds[0] > 5 and look.is_narrow else 1
+    marked = [2.0**n for n in range(bounds[0], bounds[1] + 1) if n % every == 0]
+    lines = [{"at": at, "y": 0, "y2": height} for at in marked]
     named = [{"at": at, "y": height + look.text_px, "text": _times(at, look)} for at in marked]
-    x = _ratio("at", low, high)
-    colour, unit = look.palette.faint, look.unit
+    pen, x, palette = Pen(look), _axis(bounds), look.palette
     return [
-        layer(
-            rows,
-            {"type": "rule", "color": colour, "strokeWidth": 0.7 * unit},
-            x=x,
-            y=at_pixel("y"),
-            y2={"field": "y2"},
-        ),
-        layer(
-            [row for row in named if row["text"]],
-            {
-                "type": "text",
-                "align": "center",
-                "color": look.palette.quiet,
-                "fontSize": look.text_px * 0.92,
-            },
-            x=x,
-            y=at_pixel("y"),
-            text={"field": "text"},
+        pen.upright(lines, Stroke(palette.faint, 0.7), x, "at"),
+        pen.words(
+            [row for row in named if row["text"]], Type(palette.quiet, 0.92, "center"), x, "at"
         ),
     ]
 
@@ -157,111 +147,47 @@ def _times(at: float, look: Look) -> str:
     return FRACTIONS.get(at, f"{at:g}×")
 
 
-def _marks(data: list[dict[str, object]], look: Look, bounds: tuple[float, float]) -> list[Spec]:
-    palette, unit = look.palette, look.unit
-    low, high = round(log2(bounds[0])), round(log2(bounds[1]))
-
-    def x(field: str) -> Spec:
-        return _ratio(field, low, high)
-
-    y = at_pixel("y")
-    peers = [row for row in data if row["peers_low"] is not None and row["peers_high"] is not None]
-    past = [{"y": row["y"], "past": value} for row in data for value in row["past"]]  # type: ignore[attr-defined]
-    inside = [row for row in data if not row["under"] and not row["over"]]
+def _marks(data: list[dict[str, Any]], bounds: tuple[int, int], look: Look) -> list[Spec]:
+    pen, marks, x = Pen(look), Marks(look), _axis(bounds)
+    peers = [row for row in data if row["peers_low"] is not None]
+    past = [{"y": row["y"], "past": value} for row in data for value in row["past"]]
     limits = [row for row in data if row["limit"] is not None]
-    stroke = {"type": "point", "shape": "stroke", "angle": 90, "opacity": 1, "filled": False}
+    inside = [row for row in data if row["beyond"] is None]
     return [
-        layer(
-            peers,
-            {"type": "rule", "color": palette.faint, "strokeWidth": 9 * unit},
-            x=x("peers_low"),
-            x2={"field": "peers_high"},
-            y=y,
-        ),
-        layer(
-            data,
-            {**stroke, "color": palette.quiet, "size": 120 * unit**2, "strokeWidth": 1.3 * unit},
-            x=x("usual"),
-            y=y,
-        ),
-        layer(
-            past,
-            {**stroke, "color": palette.quiet, "size": 36 * unit**2, "strokeWidth": 1.0 * unit},
-            x=x("past"),
-            y=y,
-        ),
-        layer(
-            limits,
-            {**stroke, "color": palette.ink, "size": 150 * unit**2, "strokeWidth": 2.6 * unit},
-            x=x("limit"),
-            y=y,
-        ),
-        layer(
-            inside,
-            {"type": "rule", "color": palette.accent, "strokeWidth": 1.6 * unit},
-            x=x("low"),
-            x2={"field": "high"},
-            y=y,
-        ),
-        layer(
-            inside,
-            {
-                "type": "point",
-                "filled": True,
-                "opacity": 1,
-                "color": palette.accent,
-                "size": 62 * unit**2,
-            },
-            x=x("ratio"),
-            y=y,
-        ),
+        pen.across(peers, marks.band, x, "peers_low peers_high"),
+        pen.upright(reach(data, "tick", look), marks.tick, x, "usual"),
+        pen.upright(reach(past, "past", look), marks.past, x, "past"),
+        pen.upright(reach(limits, "limit", look), marks.limit, x, "limit"),
+        pen.across(inside, marks.bar, x, "low high"),
+        pen.dots(inside, marks.dot, x, "ratio"),
         *(
-            layer(
-                [row for row in data if row[side]],
-                {
-                    "type": "point",
-                    "shape": shape,
-                    "filled": True,
-                    "opacity": 1,
-                    "color": palette.accent,
-                    "size": 62 * unit**2,
-                },
-                x=x("ratio"),
-                y=y,
-            )
-            for side, shape in (("under", "triangle-left"), ("over", "triangle-right"))
+            pen.dots([row for row in data if row["beyond"] == side], marks.arrow(side), x, "ratio")
+            for side in ("left", "right")
         ),
     ]
 
 
-def _letters(
-    data: list[dict[str, object]], rows: Sequence[ElementRow], look: Look, plot: float
-) -> list[Spec]:
-    columns, pad, palette = _columns(rows, look), 10 * look.unit, look.palette
-    value_x = plot + pad + columns["value"]
-    rate_x = plot + columns["right"]
-    names = [
-        {"x": -columns["left"], "y": d["y"], "text": row.name}
-        for d, row in zip(data, rows, strict=True)
-    ]
-    values = [
-        {"x": value_x, "y": d["y"], "text": row.text} for d, row in zip(data, rows, strict=True)
-    ]
+def _letters(rows: Sequence[ElementRow], columns: _Columns, look: Look) -> list[Spec]:
+    pen, palette, size = Pen(look), look.palette, look.text_px
+    plot = look.width_px - columns.left - columns.right
+    heights = [(i + 0.5) * STEP * size for i in range(len(rows))]
+
+    def column(x: float, texts: list[str]) -> list[dict[str, object]]:
+        return [{"x": x, "y": y, "text": text} for y, text in zip(heights, texts, strict=True)]
+
+    value_x = plot + columns.right - (columns.rate + 12 * look.unit if columns.rate else 0)
+    names = column(-columns.left, [row.name for row in rows])
+    values = column(value_x, [row.text for row in rows])
     layers = [
-        texts(names, look, limit=columns["left"] - pad / 2),
-        texts(values, look, align="right", limit=columns["value"]),
+        pen.words(names, Type(palette.ink, limit=columns.left - 4 * look.unit)),
+        pen.words(values, Type(palette.ink, align="right", limit=columns.value + 2)),
     ]
-    if rate_x > value_x:
-        rates = [
-            {"x": rate_x, "y": d["y"], "text": _rate(row)}
-            for d, row in zip(data, rows, strict=True)
-        ]
-        head = [{"x": rate_x, "y": -0.8 * look.text_px, "text": _rate_unit(rows)}]
-        small = look.text_px * 0.92
-        layers += [
-            texts(rates, look, align="right", color=palette.quiet),
-            texts(head, look, align="right", color=palette.quiet, fontSize=small),
-        ]
+    if columns.rate:
+        right = plot + columns.right
+        rates = column(right, [_rate(row) for row in rows])
+        head = [{"x": right, "y": -0.75 * size, "text": _rate_unit(rows)}]
+        kind = Type(palette.quiet, 0.92, "right")
+        layers += [pen.words(rates, kind), pen.words(head, kind)]
     return layers
 
 
@@ -273,18 +199,13 @@ def _rate_unit(rows: Sequence[ElementRow]) -> str:
     return next((row.rate_unit for row in rows if row.rate and row.rate_unit), "")
 
 
-def _key(rows: Sequence[ElementRow], look: Look, *, top: float) -> Key:
-    signs = [Sign("dot", "this fill, 95 % interval")]
-    if any(row.peers_low is not None for row in rows):
-        signs.append(Sign("band", "nine in ten of its peers"))
-    signs.append(
-        Sign(
-            "tick", "their middle" if any(row.peers_middle for row in rows) else "the report's mean"
-        )
-    )
-    if any(row.past for row in rows):
-        signs.append(Sign("past", "this engine before"))
-    if any(row.limit is not None for row in rows):
-        signs.append(Sign("limit", "limit"))
-    columns = _columns(rows, look)
-    return key(signs, look, left=-columns["left"], top=top, width=look.width_px)
+def _signs(rows: Sequence[ElementRow]) -> list[Sign]:
+    peers = any(row.peers_middle for row in rows)
+    signs = [
+        Sign("dot", "this fill, 95 % interval"),
+        Sign("band", "nine in ten of its peers") if peers else None,
+        Sign("tick", "their middle" if peers else "the report's mean"),
+        Sign("past", "this engine before") if any(row.past for row in rows) else None,
+        Sign("limit", "limit") if any(row.limit is not None for row in rows) else None,
+    ]
+    return [sign for sign in signs if sign]

@@ -2,133 +2,76 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
+from lees.chart.key import Marks
 from lees.chart.look import Look
 from lees.chart.numbers import plain
-from lees.chart.pieces import Margins, Spec, at_pixel, chart, layer, texts, width_of
+from lees.chart.pieces import Dot, Margins, Pen, Spec, Stroke, Type, width_of
 from lees.judge.findings import OilCondition, PropertyRow
 
 
-def viscosity_row(oil: OilCondition) -> PropertyRow | None:
-    """Return the row of viscosity at 100 °C, where it is there."""
-    return next((row for row in oil.properties if row.key == "kv100"), None)
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """The stretch of viscosity that is drawn, in mm²/s, and its pixels."""
+
+    start: float
+    end: float
+    plot: float
+
+    def x(self, value: float) -> float:
+        share = (value - self.start) / (self.end - self.start)
+        return min(max(self.plot * share, 0.0), self.plot)
 
 
 def has_grade(oil: OilCondition) -> bool:
     """Tell whether there is a viscosity and a bound of its grade to draw."""
     bounds = (oil.grade_low_mm2_s, oil.grade_high_mm2_s)
-    return viscosity_row(oil) is not None and any(bound is not None for bound in bounds)
+    return _row(oil) is not None and any(bound is not None for bound in bounds)
 
 
 def viscosity_in_grade(oil: OilCondition, look: Look) -> Spec:
     """Return the chart of an oil that has a viscosity and a grade; see `has_grade`."""
-    row = viscosity_row(oil)
+    row = _row(oil)
     assert row is not None
-    size, unit, palette = look.text_px, look.unit, look.palette
+    pen, palette, size = Pen(look), look.palette, look.text_px
+    frame = _frame(oil, row, look)
     low, high = oil.grade_low_mm2_s, oil.grade_high_mm2_s
-    points = [v for v in (low, high, row.value.value, row.fresh.value if row.fresh else None) if v]
-    room = 0.28 * max(max(points) - min(points), 0.2 * max(points))
-    start, end = max(0.0, min(points) - room), max(points) + room
-    plot = look.width_px
-    height = size * 3.4
-
-    def x(value: float) -> float:
-        return min(max(plot * (value - start) / (end - start), 0.0), plot)
-
-    y = height / 2
-    band = [
-        {"x": x(low) if low is not None else 0, "x2": x(high) if high is not None else plot, "y": y}
+    height, y = 3.2 * size, 1.6 * size
+    band = {
+        "x": frame.x(low) if low is not None else 0.0,
+        "x2": frame.x(high) if high is not None else frame.plot,
+        "y": y,
+    }
+    bounds = [bound for bound in (low, high) if bound is not None]
+    ends = [{"x": frame.x(bound), "y": y - size, "y2": y + size} for bound in bounds]
+    under = [
+        {"x": frame.x(bound), "y": height + 0.2 * size, "text": plain(bound)} for bound in bounds
     ]
-    ends = [
-        {"x": x(b), "y": y - size * 0.95, "y2": y + size * 0.95}
-        for b in (low, high)
-        if b is not None
-    ]
-    bounds = [
-        {"x": x(b), "y": height + size * 0.2, "text": plain(b)}
-        for b in (low, high)
-        if b is not None
-    ]
-    grade = (
-        [
-            {
-                "x": (band[0]["x"] + band[0]["x2"]) / 2,
-                "y": height + size * 0.2,
-                "text": f"grade {oil.grade}",
-            }
-        ]
-        if oil.grade
-        else []
-    )
+    middle = {"x": (band["x"] + band["x2"]) / 2, "y": height + 0.2 * size, "text": oil.grade or ""}
     at_low, at_high = row.value.interval()
-    dot = [{"x": x(row.value.value), "y": y}]
-    bar = [{"x": x(at_low), "x2": x(at_high), "y": y}]
-    fresh = [{"x": x(row.fresh.value), "y": y}] if row.fresh else []
-    names = _apart(
-        [
-            ("now " + plain(row.value.value), x(row.value.value)),
-            *([(f"fresh {plain(row.fresh.value)}", x(row.fresh.value))] if row.fresh else []),
-        ],
-        size,
-        plot,
-    )
-    across = {"x": at_pixel("x"), "x2": {"field": "x2"}, "y": at_pixel("y")}
-    spot = {"x": at_pixel("x"), "y": at_pixel("y")}
+    interval = {"x": frame.x(at_low), "x2": frame.x(at_high), "y": y}
+    now = {"x": frame.x(row.value.value), "y": y}
+    fresh = [{"x": frame.x(row.fresh.value), "y": y}] if row.fresh else []
+    named = _named(row, frame, size)
     layers = [
-        layer(band, {"type": "rule", "color": palette.faint, "strokeWidth": 14 * unit}, **across),
-        layer(
-            ends,
-            {"type": "rule", "color": palette.ink, "strokeWidth": 1.6 * unit},
-            x=at_pixel("x"),
-            y=at_pixel("y"),
-            y2={"field": "y2"},
-        ),
-        layer(bar, {"type": "rule", "color": palette.accent, "strokeWidth": 1.8 * unit}, **across),
-        layer(
-            fresh,
-            {
-                "type": "point",
-                "filled": False,
-                "opacity": 1,
-                "color": palette.ink,
-                "size": 60 * unit**2,
-                "strokeWidth": 1.4 * unit,
-            },
-            **spot,
-        ),
-        layer(
-            dot,
-            {
-                "type": "point",
-                "filled": True,
-                "opacity": 1,
-                "color": palette.accent,
-                "size": 80 * unit**2,
-            },
-            **spot,
-        ),
-        texts(bounds, look, align="center", color=palette.quiet, fontSize=size * 0.92),
-        texts(grade, look, align="center", color=palette.quiet, fontSize=size * 0.92),
-        texts(
-            [{"x": at, "y": -size * 0.1, "text": word} for word, at in names[:1]],
-            look,
-            align="center",
-            color=palette.accent,
-            fontWeight="bold",
-        ),
-        texts(
-            [{"x": at, "y": -size * 0.1, "text": word} for word, at in names[1:]],
-            look,
-            align="center",
-            color=palette.ink,
-        ),
+        pen.across([band], Stroke(palette.faint, 13)),
+        pen.upright(ends, Stroke(palette.ink, 1.6)),
+        pen.across([interval], Marks(look).bar),
+        pen.dots(fresh, Dot(palette.ink, 7.5, hollow=1.4)),
+        pen.dots([now], Dot(palette.accent, 9)),
+        pen.words(under, Type(palette.quiet, 0.92, "center")),
+        pen.words([middle], Type(palette.quiet, 0.92, "center")),
+        pen.words(named[:1], Type(palette.accent, align="center", bold=True)),
+        pen.words(named[1:], Type(palette.ink, align="center")),
     ]
-    margins = Margins(0, size * 1.0, 0, size * 1.2)
-    return chart(look, layers, height=height, margins=margins, says=viscosity_in_words(oil))
+    margins = Margins(0, 0.9 * size, 0, 1.1 * size)
+    return pen.chart(layers, height, margins, viscosity_in_words(oil))
 
 
 def viscosity_in_words(oil: OilCondition) -> str:
     """Return what the chart of viscosity shows, for those who do not see it."""
-    row = viscosity_row(oil)
+    row = _row(oil)
     if row is None:
         return ""
     bounds = [
@@ -140,13 +83,32 @@ def viscosity_in_words(oil: OilCondition) -> str:
     return f"{row.name}: {row.text}{fresh}; the grade goes {' '.join(bounds)} {row.value.unit}."
 
 
-def _apart(named: list[tuple[str, float]], size: float, plot: float) -> list[tuple[str, float]]:
-    """Push labels apart and back inside the plot."""
-    half = [width_of(word, size) / 2 for word, _ in named]
-    if len(named) == 2:
-        gap = half[0] + half[1] + size * 0.8
-        a, b = named[0][1], named[1][1]
-        if abs(a - b) < gap:
-            centre, sign = (a + b) / 2, 1 if a >= b else -1
-            named = [(named[0][0], centre + sign * gap / 2), (named[1][0], centre - sign * gap / 2)]
-    return [(word, min(max(at, h), plot - h)) for (word, at), h in zip(named, half, strict=True)]
+def _row(oil: OilCondition) -> PropertyRow | None:
+    return next((row for row in oil.properties if row.key == "kv100"), None)
+
+
+def _frame(oil: OilCondition, row: PropertyRow, look: Look) -> _Frame:
+    known = (oil.grade_low_mm2_s, oil.grade_high_mm2_s, row.value.value)
+    points = [value for value in known if value is not None]
+    points += [row.fresh.value] if row.fresh else []
+    room = 0.22 * max(max(points) - min(points), 0.2 * max(points))
+    return _Frame(max(0.0, min(points) - room), max(points) + room, look.width_px)
+
+
+def _named(row: PropertyRow, frame: _Frame, size: float) -> list[dict[str, object]]:
+    """Return the labels now and, where it is known, fresh: apart from each other, in the plot."""
+    words = [f"now {plain(row.value.value)}"]
+    at = [frame.x(row.value.value)]
+    if row.fresh:
+        words.append(f"fresh {plain(row.fresh.value)}")
+        at.append(frame.x(row.fresh.value))
+    half = [width_of(word, size * 1.04) / 2 for word in words]
+    if row.fresh and abs(at[0] - at[1]) < (gap := half[0] + half[1] + 0.8 * size):
+        centre, sign = (at[0] + at[1]) / 2, 1 if at[0] >= at[1] else -1
+        least, most = half[sign > 0] + gap / 2, frame.plot - half[sign < 0] - gap / 2
+        centre = min(max(centre, least), most)
+        at = [centre + sign * gap / 2, centre - sign * gap / 2]
+    return [
+        {"x": min(max(x, h), frame.plot - h), "y": -0.1 * size, "text": word}
+        for x, h, word in zip(at, half, words, strict=True)
+    ]

@@ -16,7 +16,7 @@ from lees.chart.pieces import Spec
 from lees.chart.spread import placeable, spread
 from lees.judge.findings import About, Findings
 from lees.publish.content import Content, words
-from lees.publish.press import Press, drawn, press
+from lees.publish.press import Press, press
 from lees.publish.settable import each, settable
 from lees.quantity.data import text
 
@@ -137,7 +137,7 @@ def _card(findings: Findings, about: About, shape: Shape, **more: object) -> Con
 
 def _printed(data: Content, spec: Spec, palette: Palette, ours: Press) -> bytes:
     whole = {**data, "palette": asdict(palette), "says": spec["description"]}
-    files = {"figure.svg": drawn(spec).encode()}
+    files = {"figure.svg": ours.drawn(spec).encode()}
     return bytes(ours.pages(text("publish", "card.typ"), files, whole, format="png", ppi=72))
 
 

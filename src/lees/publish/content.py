@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from typing import Any
 
-from lees.chart.numbers import best_value, chance, grouped, plain, with_interval
+from lees.chart.numbers import chance, grouped, plain, with_interval
 from lees.chart.parts import comparable
 from lees.chart.spread import placeable
 from lees.judge.findings import (
@@ -38,12 +39,13 @@ def content(findings: Findings) -> Content:
         "invented": words()["invented"] if findings.invented else None,
         "owner": findings.owner,
         "inspector": findings.inspector,
-        "inspector_words": findings.inspector_words,
+        "inspector_words": [findings.inspector_words] if findings.inspector_words else [],
         "about": _about(findings),
         "date": written_date(findings.dates[1] or findings.dates[0]),
         "answers": [_answer(answer) for answer in findings.answers],
         "checks": list(findings.checks),
         "next_fill": _next_fill(findings.next_fill),
+        "wear": words()["heading"]["wear" if _has_peers(findings) else "wear_mean"],
         "elements": _unplaced(findings),
         "properties": [_property(row) for row in findings.oil.properties],
         "oil": ", ".join(part for part in (findings.oil.name, findings.oil.grade) if part),
@@ -58,6 +60,7 @@ def content(findings: Findings) -> Content:
         "sources": sources(findings),
         "basis": findings.basis,
         "made": words()["word"]["made"].format(made_with=findings.made_with),
+        "measured_with": _instruments(findings),
         "facts": [[fact.name, fact.value, fact.source] for fact in findings.facts],
     }
 
@@ -92,22 +95,46 @@ def sources(findings: Findings) -> list[str]:
 def _about(findings: Findings) -> list[str]:
     parts = [findings.engine, ", ".join(p for p in (findings.oil.name, findings.oil.grade) if p)]
     if findings.run is not None:
-        parts.append(f"{best_value(findings.run)} {findings.run_unit or findings.run.unit}")
-    poured, drained = (written_date(text) for text in findings.dates)
-    if poured and drained:
-        parts.append(f"{poured} {words()['to']} {drained}")
+        parts.append(f"{_whole(findings.run.value)} {findings.run_unit or findings.run.unit}")
+    parts.append(_period(*findings.dates))
     return [part for part in parts if part]
 
 
+def _whole(run: float) -> str:
+    """Write a run as people say it: whole where it is long."""
+    return grouped(run) if run >= 100 else plain(run)
+
+
+def _period(start: str | None, end: str | None) -> str | None:
+    """Return when the fill ran, the year once where it is the same."""
+    first, last = day_of(start), day_of(end)
+    if not (start and end):
+        return None
+    if first and last and first.year == last.year:
+        month = words()["months"][first.month - 1]
+        return f"{first.day} {month} {words()['to']} {written_date(end)}"
+    return f"{written_date(start)} {words()['to']} {written_date(end)}"
+
+
 def _answer(answer: Answer) -> Content:
+    word = answer.likelihood.value if answer.likelihood else None
+    judged = word is not None or answer.action is not Action.CARRY_ON
     return {
         "about": words()["about"][answer.about.value],
         "question": answer.question,
         "sentence": answer.sentence,
-        "action": answer.action.value,
-        "step": STEPS[answer.action],
-        "likelihood": answer.likelihood.value if answer.likelihood else None,
+        "split": _about_word(answer.sentence, word),
+        "action": answer.action.value if judged else words()["word"]["not_judged"],
+        "step": STEPS[answer.action] if judged else 0,
+        "likelihood": word,
     }
+
+
+def _about_word(sentence: str, word: str | None) -> list[str] | None:
+    """Return a sentence in three parts about its likelihood word, where it says it once itself."""
+    if not word or len(parts := re.split(rf"\b({word})\b", sentence)) != 3:
+        return None
+    return parts
 
 
 def _next_fill(fill: NextFill) -> Content:
@@ -119,6 +146,10 @@ def _next_fill(fill: NextFill) -> Content:
         "reason": fill.reason,
         "proposals": [proposal.sentence for proposal in fill.proposals],
     }
+
+
+def _has_peers(findings: Findings) -> bool:
+    return any(row.peers_middle for row in findings.elements)
 
 
 def _unplaced(findings: Findings) -> list[list[str]]:
@@ -148,6 +179,12 @@ def _property(row: PropertyRow) -> list[str]:
 
 def _measured_rows(findings: Findings) -> tuple[MeasuredRow, ...]:
     return findings.filter.measured if findings.filter else ()
+
+
+def _instruments(findings: Findings) -> str:
+    """Return what was measured with, each instrument once."""
+    used = dict.fromkeys(row.instrument for row in _measured_rows(findings))
+    return words()["word"]["measured_with"].format(instruments=", ".join(used)) if used else ""
 
 
 def _measured(row: MeasuredRow) -> Content:
@@ -187,16 +224,26 @@ def _parts(findings: Findings) -> list[Content]:
     ]
 
 
+def _numbers(findings: Findings) -> dict[str, int]:
+    """Return the number of each statement, counted through in the order of the questions."""
+    abouts = list(dict.fromkeys(statement.about for statement in findings.statements))
+    ordered = sorted(findings.statements, key=lambda one: abouts.index(one.about))
+    return {statement.id: i for i, statement in enumerate(ordered, 1)}
+
+
 def _reasons(findings: Findings) -> list[Content]:
     """Return the statements under the question that each is about."""
     found = []
+    numbers = _numbers(findings)
     for about in dict.fromkeys(statement.about for statement in findings.statements):
         some = [one for one in findings.statements if one.about is about]
         facts = {fact.id: fact for fact in findings.facts}
         found.append(
             {
                 "about": words()["about"][about.value],
-                "statements": [_statement(one, facts) for one in some],
+                "statements": [
+                    {**_statement(one, facts), "number": numbers[one.id]} for one in some
+                ],
             }
         )
     return found
@@ -227,11 +274,14 @@ def _weight(weight_db: float | None) -> str | None:
 
 def _explanation(one: Explanation, findings: Findings) -> Content:
     said = {statement.id: statement.text for statement in findings.statements}
+    numbers = _numbers(findings)
     return {
         "name": one.name,
         "likelihood": one.likelihood.value,
         "chance": chance(one.probability),
         "for": [said.get(key, key) for key in one.evidence_for],
         "against": [said.get(key, key) for key in one.evidence_against],
+        "for_numbers": [numbers[key] for key in one.evidence_for if key in numbers],
+        "against_numbers": [numbers[key] for key in one.evidence_against if key in numbers],
         "check": one.check,
     }

@@ -13,7 +13,7 @@ from lees.chart.pieces import Spec
 from lees.chart.spread import placeable, spread
 from lees.chart.viscosity import has_grade, viscosity_in_grade
 from lees.judge.findings import Findings
-from lees.publish.press import drawn
+from lees.publish.press import Press
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,9 +54,9 @@ def specifications(findings: Findings, looks: dict[str, Look]) -> dict[str, Spec
     return {name: spec for name, spec in made.items() if spec}
 
 
-def drawings(findings: Findings, looks: dict[str, Look]) -> dict[str, Drawing]:
+def drawings(findings: Findings, looks: dict[str, Look], by: Press) -> dict[str, Drawing]:
     """Return the drawings that a case allows, by name."""
     return {
-        name: Drawing(name, drawn(spec), spec["description"], looks[name].width_px)
+        name: Drawing(name, by.drawn(spec), spec["description"], looks[name].width_px)
         for name, spec in specifications(findings, looks).items()
     }

@@ -10,24 +10,24 @@ from collections.abc import Mapping
 from lees.chart.look import Look
 from lees.errors import OutOfRange
 from lees.judge.findings import Findings
-from lees.publish.content import Content, content, day_of
+from lees.publish.content import Content, content, day_of, words
 from lees.publish.drawings import drawings
 from lees.publish.photographs import smaller
 from lees.publish.press import Press, press
-from lees.publish.settable import each, settable
+from lees.publish.settable import each, paragraphs, settable
 from lees.quantity.data import text
 
 STANDARDS = ["ua-1", "a-2a"]
 PAPERS = {"a4": "a4", "letter": "us-letter"}
-SMALL = Look(text_px=8.2)
+SMALL = Look(text_px=7.9)
 LOOKS = {
     "spread": SMALL.with_width(483),
-    "odds": Look(text_px=8.6, width_px=290),
+    "odds": Look(text_px=8.6, width_px=300),
     "viscosity": SMALL.with_width(230),
     "parts": SMALL.with_width(230),
     "particles": SMALL.with_width(230),
-    "areas": SMALL.with_width(130),
-    "ring": SMALL.with_width(76),
+    "areas": SMALL.with_width(140),
+    "ring": SMALL.with_width(62),
 }
 LONGEST_PX = 1100
 
@@ -47,15 +47,17 @@ def letter_pdf(
     """
     if paper not in PAPERS:
         raise OutOfRange("The paper", paper, "a4 or letter")
+    ours = with_press or press()
     clean = each(findings, settable)
     data = content(clean)
+    data["inspector_words"] = paragraphs(findings.inspector_words, settable)
     files: dict[str, bytes] = {}
     data["paper"] = PAPERS[paper]
     data["day"] = _day(findings)
-    data["drawings"] = _drawn(clean, files)
+    data["drawings"] = _drawn(clean, files, ours)
     data["pictures"] = _shown(findings, clean, pictures, files)
-    data["headline"] = [row["sentence"] for row in data["answers"]]
-    made = (with_press or press()).pages(
+    data["more_pictures"] = _more(len(data["pictures"]) - 1)
+    made = ours.pages(
         text("publish", "letter.typ"),
         files,
         data,
@@ -70,9 +72,9 @@ def _day(findings: Findings) -> list[int] | None:
     return [day.year, day.month, day.day] if day else None
 
 
-def _drawn(clean: Findings, files: dict[str, bytes]) -> Content:
+def _drawn(clean: Findings, files: dict[str, bytes], ours: Press) -> Content:
     shown = {}
-    for name, drawing in drawings(clean, LOOKS).items():
+    for name, drawing in drawings(clean, LOOKS, ours).items():
         files[f"drawings/{name}.svg"] = drawing.svg.encode()
         shown[name] = {
             "file": f"drawings/{name}.svg",
@@ -80,6 +82,14 @@ def _drawn(clean: Findings, files: dict[str, bytes]) -> Content:
             "width": drawing.width_px,
         }
     return shown
+
+
+def _more(many: int) -> str:
+    """Return where the pictures are that the letter leaves out."""
+    word = words()["word"]
+    if many < 1:
+        return ""
+    return str(word["one_more_picture"] if many == 1 else word["more_pictures"].format(many=many))
 
 
 def _shown(

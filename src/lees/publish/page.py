@@ -16,8 +16,8 @@ from lees.judge.findings import Findings
 from lees.publish.content import Content, content, words
 from lees.publish.drawings import Drawing, drawings
 from lees.publish.photographs import smaller
-from lees.publish.press import press
-from lees.publish.settable import each, readable
+from lees.publish.press import Press, press
+from lees.publish.settable import each, paragraphs, readable
 from lees.publish.svg import inline_svg
 from lees.quantity.data import asset, text
 
@@ -46,20 +46,22 @@ FACES = (
 )
 
 
-def page_html(findings: Findings, pictures: Mapping[str, bytes]) -> str:
+def page_html(
+    findings: Findings, pictures: Mapping[str, bytes], *, with_press: Press | None = None
+) -> str:
     """Return the page of a case as one HTML text.
 
     `pictures` holds JPEG or PNG files by the names that the findings show; one that is missing is
     left out.
     """
-    press()
     clean = each(findings, readable)
     style = Markup(_style())  # noqa: S704 - our own file
     data = content(clean)
+    data["inspector_words"] = paragraphs(findings.inspector_words, readable)
     page: str = _template().render(
         **data,
         w=words(),
-        charts=_charts(clean),
+        charts=_charts(clean, with_press or press()),
         pictures=_shown(findings, clean, pictures),
         style=style,
         policy=_policy(str(style)),
@@ -67,8 +69,8 @@ def page_html(findings: Findings, pictures: Mapping[str, bytes]) -> str:
     return page
 
 
-def _charts(clean: Findings) -> dict[str, Markup | None]:
-    wide, narrow = drawings(clean, LOOKS), drawings(clean, NARROW)
+def _charts(clean: Findings, ours: Press) -> dict[str, Markup | None]:
+    wide, narrow = drawings(clean, LOOKS, ours), drawings(clean, NARROW, ours)
     shown: dict[str, Markup | None] = dict.fromkeys(LOOKS)
     for name, drawing in wide.items():
         title = words()["chart"][name]

@@ -37,6 +37,10 @@ class Press:
         compiler = typst.Compiler(input=whole, font_paths=self.fonts, ignore_system_fonts=True)
         return compiler.compile(timestamp=0, **settings)
 
+    def drawn(self, spec: Spec) -> str:
+        """Return a chart as SVG text; the same specification is drawn once."""
+        return _drawn(json.dumps(spec, sort_keys=True))
+
 
 @cache
 def press(fonts_folder: str | None = None) -> Press:
@@ -47,11 +51,6 @@ def press(fonts_folder: str | None = None) -> Press:
     )
     vl_convert.register_font_directory(place)
     return Press(place, fonts)
-
-
-def drawn(spec: Spec) -> str:
-    """Return a chart as SVG text; the same specification is drawn once."""
-    return _drawn(json.dumps(spec, sort_keys=True))
 
 
 @lru_cache(maxsize=64)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Callable
 from dataclasses import fields, is_dataclass
@@ -16,23 +17,33 @@ MISSING = "□"
 """Stands for a sign that the fonts do not hold; the page, read in a browser, shows the sign."""
 
 JOINERS = {0x200C, 0x200D}
-LIMIT = 4000
-"""No text of a case is longer than a page of type."""
+TIGHT = re.compile(
+    r"(?<=\d) (?=(?:[%°µ±×]|mgKOH|mm|cm|km|mi|h|L|mg|g|kg|dB|in|months|hours)(?![a-z]))"
+    r"|(?<=[±×]) (?=\d)"
+)
+"""Where a line must not break: between a number and its unit, and about ± and ×."""
+
+BREAK = re.compile(r"\s*[\n\r\t\v\f\x85\u2028\u2029]\s*")
+PARAGRAPH = re.compile(r"\n\s*\n")
 
 
 def readable(text: str) -> str:
     r"""Return text without control signs and without marks that turn reading round.
 
     >>> readable("0.38 mm\x1b[31m \u202eon"), readable("two\n lines")
-    ('0.38 mm[31m on', 'two lines')
+    ('0.38\xa0mm[31m on', 'two lines')
     """
-    normal = unicodedata.normalize("NFC", text[:LIMIT])
-    spaced = (
-        " ".join(normal.split())
-        if any(c in normal for c in "\n\r\t\v\f\x85\u2028\u2029")
-        else normal
-    )
-    return "".join(c for c in spaced if _is_harmless(c)) + ("…" if len(text) > LIMIT else "")
+    line = BREAK.sub(" ", unicodedata.normalize("NFC", text).strip())
+    return TIGHT.sub("\xa0", "".join(c for c in line if _is_harmless(c)))
+
+
+def paragraphs(text: str | None, change: Callable[[str], str]) -> list[str]:
+    r"""Return the paragraphs of a text, each changed.
+
+    >>> paragraphs("One.\n\nTwo\nlines.", readable)
+    ['One.', 'Two lines.']
+    """
+    return [change(part) for part in PARAGRAPH.split(text or "") if part.strip()]
 
 
 def settable(text: str) -> str:
