@@ -11,7 +11,7 @@ from lees import cli
 COMMANDS = [
     "viscosity at", "viscosity one-point", "viscosity temperature", "viscosity-index",
     "saybolt seconds", "saybolt kinematic", "saybolt kv100", "grade", "precision of",
-    "precision differ", "precision limit", "base-number floor", "base-number acid",
+    "precision differ", "precision limit", "base-number floor", "base-number acid", "base-number topped-up",
     "blend viscosity", "blend added", "flash drop", "flash blend", "dilution",
     "additives match", "additives shares", "additives detergent", "additives element",
     "consistency saybolt", "consistency index", "consistency zinc",
@@ -36,6 +36,8 @@ BAD = [
      "not comparable"),
     ("base-number floor 8 3.5 --run '10 kg' --floor 4", "neither a length nor a time"),
     ("base-number floor 8 3.5 --run '0 km' --floor 4", "above zero"),
+    ("base-number topped-up 8 5 --run '10000 km' --top-up '1 L' --sump '0 L'", "above zero"),
+    ("base-number topped-up 8 5 --run '10000 km' --top-up '0 L' --sump '5 L'", "above zero"),
     ("blend viscosity '14 cSt' '1 cSt' --share-of-second '120 %'", "from 0 to 1"),
     ("flash drop '230 °C' '180 °C' --fresh-method D92 --used-method D93", "closed cup"),
     ("flash drop '230 °C' '900 °C'", "from 20 to 400"),
@@ -82,6 +84,7 @@ def test_bad_entry_is_one_clear_line(
         ("saybolt kinematic '60 SUS' --at '210 °F'", "98.89 °C"),
         ("grade 0W-16 '7.0 cSt'", "The light bands overlap"),
         ("grade 5W-30 '11 cSt'", "names no method"),
+        ("grade 5W-30 '62 SUS'", "index of 160 was assumed"),
         ("precision of bn '8 mgKOH/g' --method D4739", "versions of its precision disagree"),
         ("precision of Fe '0 ppm'", "below the levels"),
         ("base-number floor 8 5 --run '5000 mi' --floor 3 --fresh-method D2896 --method D4739 "

@@ -136,3 +136,18 @@ def test_nominal_viscosity_standards_lie_near_the_line(kv40, kv100, nominal_20):
     # ASTM D2162's nominal oils S20 to S600, two digits each (from memory).
     ours = float(kinematic_viscosity_at(20, kv40_mm2_s=kv40, kv100_mm2_s=kv100))
     assert ours == pytest.approx(nominal_20, rel=0.07)
+
+
+@given(st.floats(0.25, 50))
+def test_the_short_form_of_z_agrees_with_the_full_one(kv):
+    # ASTM D341's full form with its terms C to H (constants from memory).
+    terms = (
+        (1, -1.14883, -2.65868),
+        (-1, -0.0038138, -12.5645),
+        (1, 5.46491, -37.6289),
+        (-1, 13.0458, -74.6851),
+        (1, 37.4619, -192.643),
+        (-1, 80.4945, -400.468),
+    )
+    full = kv + 0.7 + sum(sign * math.exp(a + b * kv) for sign, a, b in terms)
+    assert float(walther_z(kv)) == pytest.approx(full, rel=0.0044)

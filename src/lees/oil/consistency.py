@@ -13,12 +13,9 @@ from dataclasses import dataclass
 from lees.errors import OutOfRange
 from lees.oil.misprints import AnotherReason, Printed, Verdict, judged
 from lees.oil.precision import Laboratory, precision, standard_uncertainty
-from lees.oil.saybolt import CELSIUS_OF_210_F, saybolt_seconds
+from lees.oil.saybolt import CELSIUS_OF_210_F, CUSTOMARY_INDEX, saybolt_seconds
 from lees.oil.viscosity import kinematic_viscosity_on, walther_line
 from lees.oil.viscosity_index import kv40_for_viscosity_index, viscosity_index
-
-CUSTOMARY_INDEX = 160.0
-"""The index assumed for the one degree between 210 °F and 100 °C where it is not known."""
 
 CONVERSION_SPREAD = 0.002
 """What laboratories' own rounding on the way adds to a conversion: an assumption, no source."""

@@ -130,7 +130,7 @@ def candidate_shares(
         ]
     )
     spread = np.hypot(u_mixed, u_parts.mean(axis=1))
-    weight = 100.0 * float(np.abs(parts / spread[:, np.newaxis]).max())
+    weight = 100.0 * max(1.0, float(np.abs(parts / spread[:, np.newaxis]).max()))
     best, _ = nnls(
         np.vstack([parts / spread[:, np.newaxis], np.full(len(names), weight)]),
         np.append(mixed / spread, weight),

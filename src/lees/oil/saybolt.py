@@ -12,6 +12,10 @@ from lees.quantity.cautioned import Cautioned
 LOWEST_SAYBOLT_S = 31.95
 """The standard's table begins at 32.0 s, printed to a tenth."""
 
+CUSTOMARY_INDEX = 160.0
+"""The index assumed for the one degree between 210 °F and 100 °C where it is not known: multigrades
+have 150 to 165 (common practice, no source)."""
+
 _NEWTON_STEPS = 3
 
 CELSIUS_OF_210_F = (210.0 - 32.0) / 1.8

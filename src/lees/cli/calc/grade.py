@@ -5,6 +5,8 @@ from __future__ import annotations
 from cyclopts import App
 
 from lees.cli.calc.typed import chance, example_of, measured, notes
+from lees.oil.saybolt import CUSTOMARY_INDEX
+from lees.quantity.measured import Measured
 
 app = App(name="grade", result_action="return_value")
 
@@ -20,13 +22,12 @@ def grade(name: str, viscosity: str | None = None, *, method: str | None = None)
     name
         The grade, such as 5W-30.
     viscosity
-        The viscosity at 100 °C; with ± its own standard uncertainty is taken, else the method's
-        reproducibility.
+        The viscosity at 100 °C, or Saybolt seconds really taken at 210 °F; with ± its own standard
+        uncertainty is taken, else the method's reproducibility.
     method
         The method by which the viscosity was measured.
     """  # noqa: E501
     from lees.oil import grades
-    from lees.oil.precision import Laboratory, precision, standard_uncertainty
 
     wanted = grades.grade(name)
     high = wanted.kv100_max_mm2_s
@@ -42,10 +43,7 @@ def grade(name: str, viscosity: str | None = None, *, method: str | None = None)
         )
     warnings: tuple[str, ...] = ()
     if viscosity is not None:
-        kv100 = measured(viscosity, "kinematic_viscosity", "mm²/s")
-        if not any(sign in viscosity for sign in ("±", "+/-", "+-")):
-            found = precision("kv100", method, kv100.value, "mm²/s")
-            kv100, warnings = standard_uncertainty(found, Laboratory.DIFFERENT), found.warnings
+        kv100, warnings = _known(viscosity, method)
         odds = grades.probability_in_grade(kv100, wanted)
         print(
             f"in grade: {chance(odds.within)}, below: {chance(odds.below)}, "
@@ -53,11 +51,33 @@ def grade(name: str, viscosity: str | None = None, *, method: str | None = None)
         )
         print(f"  viscosity: {kv100} ({kv100.source})")
         held = ", ".join(odds.bands) or "none"
-        print(f"  bands that hold {kv100.value:g} mm²/s: {held}")
+        print(f"  bands that hold {kv100.value:.4g} mm²/s: {held}")
         if len(odds.bands) > 1:
             warnings = (*warnings, "The light bands overlap; the high-shear viscosity decides.")
     print(f"  source: {wanted.edition}")
     notes(warnings)
+
+
+def _known(text: str, method: str | None) -> tuple[Measured, tuple[str, ...]]:
+    """Return the viscosity at 100 °C as typed, or from seconds, and what was assumed."""
+    from lees.oil.grades import kv100_from_seconds
+    from lees.oil.precision import Laboratory, precision, standard_uncertainty
+
+    is_saybolt = any(text.upper().rstrip().endswith(one) for one in ("SUS", "SSU", "SUV"))
+    key, kind, unit = (
+        ("sus210", "saybolt_viscosity", "SUS")
+        if is_saybolt
+        else ("kv100", "kinematic_viscosity", "mm²/s")
+    )
+    known = measured(text, kind, unit)
+    warnings: tuple[str, ...] = ()
+    if not any(sign in text for sign in ("±", "+/-", "+-")):
+        found = precision(key, method, known.value, unit)
+        known, warnings = standard_uncertainty(found, Laboratory.DIFFERENT), found.warnings
+    if not is_saybolt:
+        return known, warnings
+    assumed = f"Seconds at 210 °F; a viscosity index of {CUSTOMARY_INDEX:g} was assumed."
+    return kv100_from_seconds(known, viscosity_index=CUSTOMARY_INDEX), (assumed, *warnings)
 
 
 app.help_epilogue = example_of(grade)

@@ -1,0 +1,91 @@
+"""How fast a base number really falls where fresh oil was topped up at a steady rate.
+
+A balance of the sump (textbook mass balance): what the oil loses against what the top-up brings.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from lees.oil.base_number import LinearLoss, Reserve
+from lees.quantity.arrays import Numbers, not_negative, positive
+
+
+@dataclass(frozen=True, slots=True)
+class ReplenishedLoss:
+    """A reserve that loses the same with every unit of the run while top-ups renew the oil.
+
+    `rate` is the loss itself, `renewal` the share of the sump topped up by a unit of the run.
+    """
+
+    start: float
+    rate: float
+    renewal: float
+
+    def value_at(self, run: ArrayLike) -> Numbers:
+        """Return the reserve at a run."""
+        x = not_negative("The run", run)
+        return self.start - self.rate / self.renewal * -np.expm1(-self.renewal * x)
+
+    def run_at(self, value: float) -> float:
+        """Return the run at which the reserve is down to a value, infinite where it never is."""
+        if value >= self.start:
+            return 0.0
+        left = 1.0 - (self.start - value) * self.renewal / self.rate if self.rate > 0 else 0.0
+        return -math.log(left) / self.renewal if left > 0 else math.inf
+
+    @property
+    def without_top_up(self) -> LinearLoss:
+        """The same loss where nothing is topped up."""
+        return LinearLoss(self.start, self.rate)
+
+
+def replenished_loss_of(reserve: Reserve, *, topped_up_share: float) -> ReplenishedLoss:
+    """Return the loss behind a fresh and a present value when oil was topped up meanwhile.
+
+    Parameters
+    ----------
+    reserve : Reserve
+        The fresh and the present value and the run between them.
+    topped_up_share : float
+        The volume topped up over the run, steadily and with the same oil, by that of the sump [1].
+
+    Returns
+    -------
+    ReplenishedLoss
+        The curve, in the reserve's unit by the unit of its run.
+
+    Raises
+    ------
+    OutOfRange
+        For a share that is not above zero.
+
+    Notes
+    -----
+    ``dB/dx = −k + (q/V)(B₀ − B)`` gives ``B(x) = B₀ − (k V/q)(1 − e^(−q x/V))``; with u = q x/V the
+    loss is ``k x = (B₀ − B) u / (1 − e^(−u))``: about u/2 more than it looks.
+
+    *Valid for* steady top-ups of the same oil, lost with the used oil. *Not for* loss by
+    evaporation, which concentrates the reserve instead.
+
+    References
+    ----------
+    .. [1] Balance of a stirred vessel, for example O. Levenspiel, Chemical Reaction Engineering,
+       3rd ed., 1999, chapter 5 (chapter from memory).
+
+    Examples
+    --------
+    >>> from lees.quantity.measured import Measured
+    >>> fresh = Measured(8.0, 0.1, "mgKOH/g", "example")
+    >>> reserve = Reserve(fresh, Measured(5.0, 0.1, "mgKOH/g", "example"), 10_000)
+    >>> curve = replenished_loss_of(reserve, topped_up_share=0.2)
+    >>> round(float(curve.value_at(10_000)), 6), round(curve.rate * 10_000, 4)
+    (5.0, 3.31)
+    """
+    u = float(positive("The share topped up", topped_up_share))
+    lost = (reserve.fresh.value - reserve.present.value) * u / -math.expm1(-u)
+    return ReplenishedLoss(reserve.fresh.value, lost / reserve.run, u / reserve.run)
