@@ -18,7 +18,7 @@ from lees.settings import (
 
 if TYPE_CHECKING:
     from lees.archive.archive import Archive, Hands
-    from lees.work.judge_case import Bench
+    from lees.work.bench import Bench
 
 _LETTERS = "0123456789abcdefghjkmnpqrstvwxyz"  # none that is taken for another
 _TOKEN_LENGTH = 12
@@ -55,11 +55,14 @@ def create_archive(address: str | None = None, user: str | None = None) -> Archi
 
 
 def bench() -> Bench:
-    """Return what the acts on a case need: the version, the cache, somebody to tell of progress."""
+    """Return what the acts on a case need."""
+    from lees.work.bench import Bench
     from lees.work.cache import Cache
-    from lees.work.judge_case import Bench
+    from lees.work.worker import Limits, Worker
 
-    return Bench(lees_version(), Cache(cache_folder(), lees_version()), progress())
+    version = lees_version()
+    worker = Worker(Limits(seconds=30, memory_mb=1500))
+    return Bench(version, Cache(cache_folder(), version), worker, progress())
 
 
 def progress() -> Callable[[str], None]:

@@ -12,9 +12,11 @@ import pytest
 
 from lees.demo.scenario import CASES, demo_files
 from lees.judge.verdict import judge
+from lees.work.bench import Bench
 from lees.work.cache import Cache
 from lees.work.case_folder import CaseFolder
 from lees.work.gather import gather_facts
+from lees.work.worker import Worker
 
 REPORT = "test,value,unit,mean\nIron,12,ppm,9\nCopper,4,ppm,3\nViscosity at 100 °C,10.1,cSt,\n"
 CASE = 'title = "Launch"\n[fill]\nrun = "9 300 mi"\n[oil]\ngrade = "5W-30"\n[report]\nfile = "report.csv"\n'
@@ -96,7 +98,9 @@ def bomb_png(side: int) -> bytes:
 
 def warnings_of(folder: Path) -> tuple[str, ...]:
     """Return the warnings of the findings, without writing letter, page and cards."""
-    gathered = gather_facts(CaseFolder(folder), Cache(None, ""), lambda text: None)
+    with Worker() as worker:
+        bench = Bench("test", Cache(None, ""), worker, lambda text: None)
+        gathered = gather_facts(CaseFolder(folder), bench)
     return judge(gathered.facts, made_with="test").warnings
 
 

@@ -6,7 +6,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from lees.judge.findings import Findings
-from lees.work.judge_case import Bench, Outputs, judge_case
+from lees.work.bench import Bench
+from lees.work.judge_case import Outputs, judge_case
 from lees.work.outputs import write_outputs
 
 

@@ -19,14 +19,12 @@ from lees.quantity.data import table
 from lees.quantity.entry import parse_entry
 from lees.quantity.readings import Instrument, Measurement, Plausible, measure
 from lees.quantity.units import convert, unit
-from lees.work.cache import Cache
+from lees.work.bench import Bench
 from lees.work.case_folder import CaseFolder
 from lees.work.from_contract import report_read
 from lees.work.read_report import read_report_here
 from lees.work.shown_picture import Shown, picture_for_publishing
-from lees.work.worker import Limits, Worker
 
-Progress = Callable[[str], None]
 T = TypeVar("T")
 LARGEST_TEXT = 2_000_000
 
@@ -41,12 +39,10 @@ class Gathered:
 
 @dataclass(slots=True)
 class _Gathering:
-    """One case being gathered: its folder, the worker, the cache, and what went wrong so far."""
+    """One case being gathered: its folder, the bench, and what went wrong so far."""
 
     folder: CaseFolder
-    worker: Worker
-    cache: Cache
-    progress: Progress
+    bench: Bench
     warnings: list[str] = field(default_factory=list)
 
     def attempt(self, name: str, act: Callable[[], T]) -> T | None:
@@ -61,8 +57,8 @@ class _Gathering:
     def read(self, name: str) -> ReportRead:
         """Return what a report says."""
         content = self.folder.bytes_of(name)
-        data = self.cache.result(
-            content, "read", lambda: self.worker.run(read_report_here, content).to_contract()
+        data = self.bench.cache.result(
+            content, "read", lambda: self.bench.worker.run(read_report_here, content).to_contract()
         )
         return report_read(data, name)
 
@@ -74,23 +70,27 @@ class _Gathering:
     def shown(self, picture: Picture) -> Shown:
         """Return a picture as it may be published."""
         content = self.folder.bytes_of(picture.file)
-        return self.worker.run(picture_for_publishing, content)
+        kept = self.bench.cache.result(
+            content,
+            "picture for publishing",
+            lambda: self.bench.worker.run(picture_for_publishing, content).to_plain(),
+        )
+        return Shown.from_plain(kept)
 
 
-def gather_facts(folder: CaseFolder, cache: Cache, progress: Progress) -> Gathered:
+def gather_facts(folder: CaseFolder, bench: Bench) -> Gathered:
     """Return all that is known of the case in a folder.
 
     Raises `UnusableInput` where there is no case, or `case.toml` cannot be parsed.
     """
     case = folder.read_case()
-    with Worker(Limits(seconds=20, memory_mb=1500)) as worker:
-        gathering = _Gathering(folder, worker, cache, progress)
-        report = None
-        if case.report and (name := case.report.file):
-            progress(f"reading {printable(name)}")
-            report = gathering.attempt(name, lambda: gathering.read(name))
-        measured = _measured(case.filter, case.instruments, gathering) if case.filter else ()
-        seen, kept, shown = _pictures(case, gathering)
+    gathering = _Gathering(folder, bench)
+    report = None
+    if case.report and (name := case.report.file):
+        bench.progress(f"reading {printable(name)}")
+        report = gathering.attempt(name, lambda: gathering.read(name))
+    measured = _measured(case.filter, case.instruments, gathering) if case.filter else ()
+    seen, kept, shown = _pictures(case, gathering)
     facts = Facts(
         case=case,
         report=report,
@@ -180,7 +180,7 @@ def _pictures(
     kept: list[PictureKept] = []
     shown: dict[str, bytes] = {}
     for picture in case.picture:
-        gathering.progress(f"measuring {printable(picture.file)}")
+        gathering.bench.progress(f"measuring {printable(picture.file)}")
         small = gathering.attempt(picture.file, partial(gathering.shown, picture))
         if small is None:
             continue

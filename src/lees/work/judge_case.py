@@ -9,19 +9,10 @@ from pathlib import Path
 from lees.case.records import Facts
 from lees.errors import UnusableInput
 from lees.judge.findings import Findings, as_json
-from lees.work.cache import Cache
+from lees.work.bench import Bench
 from lees.work.case_folder import CaseFolder
-from lees.work.gather import Progress, gather_facts
+from lees.work.gather import gather_facts
 from lees.work.outputs import write_outputs
-
-
-@dataclass(frozen=True, slots=True)
-class Bench:
-    """What an act needs from outside: the version, the cache, and somebody to tell of progress."""
-
-    version: str
-    cache: Cache
-    progress: Progress
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +31,7 @@ def judge_case(case_folder: Path, outputs: Outputs, bench: Bench) -> Findings:
     """
     from lees.judge.verdict import judge
 
-    gathered = gather_facts(CaseFolder(case_folder), bench.cache, bench.progress)
+    gathered = gather_facts(CaseFolder(case_folder), bench)
     if not _anything_to_judge(gathered.facts):
         raise UnusableInput(
             "\n".join(

@@ -5,8 +5,10 @@ Place, time and device lie in a photograph's metadata; none of it is kept.
 
 from __future__ import annotations
 
+import base64
 import io
 from dataclasses import dataclass
+from typing import Any
 
 from lees.errors import LeesError
 
@@ -26,6 +28,19 @@ class Shown:
     data: bytes
     width_px: int
     height_px: int
+
+    def to_plain(self) -> dict[str, Any]:
+        """Return it as plain JSON data."""
+        return {
+            "data": base64.b64encode(self.data).decode("ascii"),
+            "width_px": self.width_px,
+            "height_px": self.height_px,
+        }
+
+    @classmethod
+    def from_plain(cls, data: dict[str, Any]) -> Shown:
+        """Return what `to_plain` was made of."""
+        return cls(base64.b64decode(data["data"]), data["width_px"], data["height_px"])
 
 
 def picture_for_publishing(content: bytes) -> Shown:
