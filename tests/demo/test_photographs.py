@@ -108,7 +108,9 @@ def test_particles_are_brighter_or_darker_than_what_they_lie_on(path):
     assert right / len(listed) > 0.95
 
 
-@pytest.mark.parametrize("path", WITH_PARTICLES)
+@pytest.mark.parametrize(
+    "path", [path for path in WITH_PARTICLES if "mm_per_px" not in TRUTH[path]]
+)
 def test_positions_on_card_and_in_picture_agree(path):
     corners = np.array(TRUTH[path]["card_corners_px"]["0"], np.float32)
     card = np.array([[0, 0], [90, 0], [90, 60], [0, 60]], np.float32)
@@ -153,5 +155,7 @@ def test_the_light_through_the_media_is_that_written_down():
 
 
 def _px_per_mm(truth):
+    if "mm_per_px" in truth:
+        return 1 / truth["mm_per_px"]
     corners = np.array(truth["card_corners_px"]["0"])
     return np.hypot(*(corners[1] - corners[0])) / 90

@@ -31,6 +31,7 @@ _DRAWN: dict[str, Callable[[], bytes]] = {
 
 _PHOTOGRAPHED = (
     "01-long-run/media.jpg",
+    "02-quiet-report/flakes.jpg",
     "02-quiet-report/media.jpg",
     "02-quiet-report/pleats.jpg",
     "03-base-number/strip.jpg",

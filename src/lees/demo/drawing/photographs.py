@@ -85,6 +85,31 @@ LAUNCH_MEDIA = Media(
     ),
 )
 
+LAUNCH_CLOSE = Media(
+    seed=20260906,
+    size_mm=(50.0, 37.5),
+    px_per_mm=40.0,
+    strip=Strip(-14.6, -5.0, 90.0, 47.2, 11.7, tone=0.95),
+    sheets=(),
+    slip=Slip(31.5, 33.9, (16.0, 2.2)),
+    sowings=(
+        Sowing("bright", 30, 0.40, 0.65, 0.10, 1.7),
+        Sowing("dark", 34, 0.22, 0.50, 0.10, 0.8),
+        Sowing("fibre", 5, 2.2, 0.40, 1.0, 4.5),
+    ),
+    field_mm=(1.5, 1.5, 47.0, 31.0),
+    camera=Camera(
+        2000,
+        1500,
+        ((0.010, 0.012), (0.990, 0.009), (0.991, 0.992), (0.009, 0.989)),
+        light=(0.35, 0.3),
+        fall=0.5,
+        vignette=0.35,
+        blur_px=1.1,
+        quality=88,
+    ),
+)
+
 BUS_3_MEDIA = Media(
     seed=20260821,
     size_mm=(176.0, 138.0),
@@ -173,22 +198,29 @@ def media(scene: Media) -> Photograph:
         for sheet in scene.sheets
     ]
     seen = scene.camera.homography(bench.shape)
-    truth: dict[str, Any] = {
-        "slip": _lay_slip(bench, scene.slip, px, seen),
-        "card_corners_px": {
+    truth: dict[str, Any] = {"slip": _lay_slip(bench, scene.slip, px, seen)}
+    if matrices:
+        truth["card_corners_px"] = {
             str(sheet.first): _card_corners(matrix, seen, px).round(3).tolist()
             for sheet, matrix in zip(scene.sheets, matrices, strict=True)
-        },
-    }
+        }
     if specks:
+        on_bench = np.array([[speck.x_mm, speck.y_mm] for speck in specks]) * px
+        in_picture = _through(seen, on_bench)
+        if matrices:
+            in_mm = _on_card(matrices[0], on_bench, px)
+        else:
+            truth["mm_per_px"] = round(_mm_per_px(scene), 5)
+            in_mm = in_picture * truth["mm_per_px"]
         truth["unlisted_below_mm"] = DUST_MM
-        truth["particles"] = [_particle(speck, matrices[0], seen, px) for speck in specks]
+        truth["particles"] = [
+            _particle(*one) for one in zip(specks, in_mm, in_picture, strict=True)
+        ]
     else:
-        folds = round(scene.strip.length_mm / scene.strip.pitch_mm) - 1
         truth["strip"] = {
             "length_mm": scene.strip.length_mm,
             "width_mm": scene.strip.width_mm,
-            "folds": folds,
+            "folds": round(scene.strip.length_mm / scene.strip.pitch_mm) - 1,
         }
     return Photograph(scene.camera.photograph(bench, chance), truth)
 
@@ -271,19 +303,30 @@ def _card_corners(
     return _through(seen @ np.vstack([card, [0, 0, 1]]), (rectangle + QUIET_MM) * px_per_mm)
 
 
-def _particle(
-    speck: Speck, card: NDArray[np.float32], seen: NDArray[np.float64], px_per_mm: float
-) -> dict[str, Any]:
-    on_bench = np.array([[speck.x_mm, speck.y_mm]]) * px_per_mm
+def _on_card(
+    card: NDArray[np.float32], on_bench: NDArray[np.float64], px_per_mm: float
+) -> NDArray[np.float64]:
+    """Return points of the bench from the outer corner of the card's first marker [mm]."""
     back = np.linalg.inv(np.vstack([card, [0, 0, 1]]).astype(np.float64))
-    x_mm, y_mm = (_through(back, on_bench)[0] / px_per_mm - QUIET_MM).tolist()
-    x_px, y_px = _through(seen, on_bench)[0].tolist()
+    return _through(back, on_bench) / px_per_mm - QUIET_MM
+
+
+def _mm_per_px(scene: Media) -> float:
+    """Return the scale of a picture that is taken almost square on."""
+    corners = np.array(scene.camera.corners)
+    across = (corners[1] + corners[2] - corners[0] - corners[3])[0] / 2 * scene.size_mm[0]
+    return float(across / scene.camera.width_px)
+
+
+def _particle(
+    speck: Speck, in_mm: NDArray[np.float64], in_picture: NDArray[np.float64]
+) -> dict[str, Any]:
     return {
         "class": speck.kind,
-        "x_mm": round(x_mm, 3),
-        "y_mm": round(y_mm, 3),
-        "x_px": round(x_px, 2),
-        "y_px": round(y_px, 2),
+        "x_mm": round(float(in_mm[0]), 3),
+        "y_mm": round(float(in_mm[1]), 3),
+        "x_px": round(float(in_picture[0]), 2),
+        "y_px": round(float(in_picture[1]), 2),
         "ecd_mm": round(speck.equivalent_diameter_mm, 4),
         "feret_mm": round(speck.longest_mm, 4),
         "area_mm2": round(speck.area_mm2, 5),
@@ -292,6 +335,7 @@ def _particle(
 
 PHOTOGRAPHS: dict[str, Callable[[], Photograph]] = {
     "01-long-run/media.jpg": lambda: media(BUS_3_MEDIA),
+    "02-quiet-report/flakes.jpg": lambda: media(LAUNCH_CLOSE),
     "02-quiet-report/media.jpg": lambda: media(LAUNCH_MEDIA),
     "02-quiet-report/pleats.jpg": lambda: pleats(
         LAUNCH_PACK, Slip(56.0, 80.0, (44.0, 6.0)), 20260905
