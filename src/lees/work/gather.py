@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import Any, TypeVar
 
-from lees.case.model import Case, Filter, InstrumentSheet, Picture, Reading
+from lees.case.model import Case, Filter, InstrumentSheet, Picture, PictureOf, Reading
 from lees.case.readings_file import readings_from_csv
 from lees.case.records import Facts, PictureKept, ReportRead, Seen
 from lees.errors import LeesError, printable
@@ -21,7 +21,8 @@ from lees.quantity.readings import Instrument, Measurement, Plausible, measure
 from lees.quantity.units import convert, unit
 from lees.work.bench import Bench
 from lees.work.case_folder import CaseFolder
-from lees.work.from_contract import report_read
+from lees.work.from_contract import particles_seen, report_read
+from lees.work.measure_picture import Asked, What, measure_picture_here
 from lees.work.read_report import read_report_here
 from lees.work.shown_picture import Shown, picture_for_publishing
 
@@ -76,6 +77,26 @@ class _Gathering:
             lambda: self.bench.worker.run(picture_for_publishing, content).to_plain(),
         )
         return Shown.from_plain(kept)
+
+    def seen(self, picture: Picture) -> Seen | None:
+        """Return what is measured on a picture, where its kind is one that is measured."""
+        if picture.of not in _MEASURED:
+            return None
+        what, record = _MEASURED[picture.of]
+        content = self.folder.bytes_of(picture.file)
+        asked = Asked(what, picture.mm_per_px)
+        data = self.bench.cache.result(
+            content,
+            f"photo {what} {picture.mm_per_px}",
+            lambda: self.bench.worker.run(measure_picture_here, (content,), asked).contract,
+        )
+        return record(data, picture.file)
+
+
+_MEASURED: dict[PictureOf, tuple[What, Callable[[Any, str], Seen | None]]] = {
+    PictureOf.MEDIA: (What.PARTICLES, particles_seen),
+    PictureOf.MICROSCOPE: (What.PARTICLES, particles_seen),
+}
 
 
 def gather_facts(folder: CaseFolder, bench: Bench) -> Gathered:
@@ -188,4 +209,7 @@ def _pictures(
         kept.append(
             PictureKept(picture.file, picture.of, picture.caption, small.width_px, small.height_px)
         )
+        found = gathering.attempt(picture.file, partial(gathering.seen, picture))
+        if found is not None:
+            seen.append(found)
     return tuple(seen), tuple(kept), shown
