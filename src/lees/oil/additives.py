@@ -105,7 +105,7 @@ def role_of(element: str) -> Role:
 
     References
     ----------
-    .. [1] US joint oil analysis programme manual, vol. IV, 2013; else from memory, see the tag.
+    .. [1] US Army TM 38-301-4, 2013; else from memory or common practice, see the tag.
 
     Examples
     --------

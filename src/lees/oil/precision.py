@@ -119,8 +119,12 @@ def precision(measurand: str, method: str | None, value: float, unit: str) -> Pr
     def back(limit: float) -> float:
         return convert_difference(limit, entries[0].unit, unit)
 
+    source = widest.source
+    if len(versions) > 1:
+        source = f"{widest.method} (the wider of {len(versions)} versions)"
     return replace(
         widest,
+        source=source,
         value=value,
         unit=unit,
         repeatability=back(r),
@@ -218,14 +222,9 @@ def method_number(method: str) -> str:
     str
         Its number, with the letter D of ASTM's petroleum methods.
 
-    Raises
-    ------
-    Nothing
-        What is no number comes back squeezed and in capitals.
-
     Notes
     -----
-    *Valid for* ASTM D and ISO methods.
+    *Valid for* ASTM D and ISO methods; what has no number comes back squeezed and in capitals.
 
     References
     ----------
