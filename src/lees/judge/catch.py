@@ -30,54 +30,73 @@ def caught(facts: Facts, notes: Notes) -> tuple[Caught, ...]:
             found.append(one)
     bright = next((one for one in found if one.kind == "bright"), None)
     if bright is not None:
-        count = sum(bright.counts)
-        per = count / bright.area_cm2 * 100
-        fact = notes.fact(
-            "caught.bright",
-            "bright particles of 0.1 mm and more",
-            f"{count} on {number(bright.area_cm2)} cm²",
-            "counted on the photographs",
-        )
-        text = (
-            f"{count} bright particles of 0.1 mm and more were counted on "
-            f"{number(bright.area_cm2)} cm² of media, {number(per, 2)} per 100 cm²"
-            + (f"; the largest is {number(bright.largest_mm, 2)} mm." if count else ".")
-        )
-        notes.state(
-            Statement(
-                id="filter.bright",
-                about=About.ENGINE,
-                text=text,
-                action=Action.CARRY_ON,
-                facts=(fact,),
-                formula="count / area, exact Poisson limits",
-                sources=("ISO 16232:2018 (size classes)", "chi-square limits of a Poisson count"),
-            )
-        )
+        _note_bright(bright, notes)
     return tuple(found)
 
 
+def _note_bright(bright: Caught, notes: Notes) -> None:
+    count, least = sum(bright.counts), number(bright.from_mm[0])
+    area = number(bright.area_cm2)
+    fact = notes.fact(
+        "caught.bright",
+        f"bright particles of {least} mm and more",
+        f"{count} on {area} cm²",
+        "counted on the photographs",
+    )
+    shown = f"{count}" if count else "No"
+    largest = f"; the largest is {number(bright.largest_mm, 2)} mm" if count else ""
+    text = (
+        f"{shown} bright particles of {least} mm and more were counted on {area} cm² of media, "
+        f"{number(sum(bright.per_100_cm2), 2)} per 100 cm²{largest}."
+    )
+    notes.state(
+        Statement(
+            id="filter.bright",
+            about=About.ENGINE,
+            text=text,
+            action=Action.CARRY_ON,
+            facts=(fact,),
+            formula="count / area, exact Poisson limits",
+            sources=("ISO 16232:2018 (size classes)", "chi-square limits of a Poisson count"),
+        )
+    )
+
+
 def _caught_of(kind: str, seen: list[ParticlesSeen]) -> Caught | None:
+    """Return the catch of one kind in the classes that the photographs could have shown.
+
+    A class counts only on the photographs fine enough for it, and on their area.
+    """
     usable = [one for one in seen if one.area_cm2]
-    if not usable:
-        return None
-    area = sum(one.area_cm2 or 0.0 for one in usable)
-    sizes = [p.diameter.value for one in usable for p in one.particles if p.kind == kind]
     bounds = (*CLASSES_MM, float("inf"))
-    counts = tuple(sum(low <= size < high for size in sizes) for low, high in pairwise(bounds))
-    limits = poisson_limits(counts)
-    scale = 100.0 / area
-    smallest = [one.smallest_mm for one in usable if one.smallest_mm is not None]
+    classes = []
+    for low, high in pairwise(bounds):
+        fine = [one for one in usable if (one.smallest_mm or 0.0) <= low]
+        if fine:
+            area = sum(one.area_cm2 or 0.0 for one in fine)
+            count = sum(
+                p.kind == kind and low <= p.diameter.value < high
+                for one in fine
+                for p in one.particles
+            )
+            classes.append((low, count, 100.0 / area))
+    if not classes:
+        return None
+    limits = poisson_limits([count for _, count, _ in classes])
+    scales = [scale for _, _, scale in classes]
+    sizes = [p.diameter.value for one in usable for p in one.particles if p.kind == kind]
     return Caught(
         kind=kind,
-        from_mm=CLASSES_MM,
-        counts=counts,
-        per_100_cm2=tuple(count * scale for count in counts),
-        low=tuple(float(value) * scale for value in limits.low),
-        high=tuple(float(value) * scale for value in limits.high),
+        from_mm=tuple(low for low, _, _ in classes),
+        counts=tuple(count for _, count, _ in classes),
+        per_100_cm2=tuple(count * scale for _, count, scale in classes),
+        low=tuple(float(v) * scale for v, scale in zip(limits.low, scales, strict=True)),
+        high=tuple(float(v) * scale for v, scale in zip(limits.high, scales, strict=True)),
         largest_mm=max(sizes, default=0.0),
-        smallest_countable_mm=max(smallest, default=None),
-        area_cm2=area,
+        smallest_countable_mm=min(
+            (one.smallest_mm for one in usable if one.smallest_mm), default=None
+        ),
+        area_cm2=sum(one.area_cm2 or 0.0 for one in usable),
     )
 
 
