@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from truth.scenes.media import media_scene
+from truth.scenes.strips import strip_scene
 
 NUMBER = {"type": ["number", "null"]}
 PARTICLE = {
@@ -99,6 +100,20 @@ def test_without_a_scale_it_counts_and_asks(tmp_path):
     assert found["mm_per_px"] is None
     assert found["particles"][0]["ecd_mm"] is None
     assert any("no scale" in warning for warning in found["warnings"])
+
+
+def test_strip(tmp_path):
+    drawn = strip_scene(3)
+    path = tmp_path / "strip.jpg"
+    path.write_bytes(drawn.data)
+    found = json.loads(lees("photo", "strip", path, "--json").stdout)
+    strip = found["strip"]
+    assert strip["length_mm"] == pytest.approx(drawn.facts["length_mm"], rel=0.003)
+    assert strip["width_mm"] == pytest.approx(drawn.facts["width_mm"], rel=0.01)
+    assert drawn.facts["folds"] in (
+        [strip["folds"]] if strip["folds"] else strip["folds_candidates"]
+    )
+    assert strip["u"]["length_mm"] > 0
 
 
 @pytest.mark.parametrize(

@@ -36,6 +36,41 @@ def particles(file: Path, *, mm_per_px: float | None = None, as_json: Json = Fal
         print(line)
 
 
+@app.command
+def strip(file: Path, *, mm_per_px: float | None = None, as_json: Json = False) -> None:
+    """Measure the whole media laid out flat, with a scale card at each end.
+
+    Parameters
+    ----------
+    file
+        The photograph: JPEG, PNG or TIFF.
+    mm_per_px
+        The scale, where there is no scale card in the picture.
+    as_json
+        Print the results of the public contract.
+    """
+    from lees.work.measure_picture import Asked, What, measure_picture
+
+    answer = measure_picture([file], Asked(What.STRIP, mm_per_px))
+    if as_json:
+        print(json.dumps(answer.contract, ensure_ascii=True, allow_nan=False))
+        return
+    for line in _strip_lines(answer.contract):
+        print(line)
+
+
+def _strip_lines(found: dict[str, Any]) -> list[str]:
+    measured, u = found["strip"], found["strip"]["u"]
+    folds = measured["folds"]
+    told = f"{folds}" if folds is not None else " or ".join(map(str, measured["folds_candidates"]))
+    return [
+        f"length {measured['length_mm']:.1f} ± {2 * u['length_mm']:.1f} mm (k = 2)",
+        f"width  {measured['width_mm']:.2f} ± {2 * u['width_mm']:.2f} mm (k = 2)",
+        f"folds  {told}",
+        *(f"Note: {warning}" for warning in found["warnings"]),
+    ]
+
+
 def _particle_lines(found: dict[str, Any]) -> list[str]:
     lines = []
     for kind, count in found["counts"].items():

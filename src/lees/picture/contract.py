@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
+from lees.picture.folding import Folds
 from lees.picture.particles import Particle, Particles
+from lees.picture.strip import Strip
 from lees.picture.view import View
 from lees.quantity.counts import poisson_limits
 
@@ -41,6 +44,50 @@ def particles_contract(result: Particles, view: View) -> Json:
         "per_100_cm2": _per_100_cm2(counts, result.area_mm2) if scaled else None,
         "u": {**scale_uncertainty(view), "area_mm2": _or_none(result.u_area_mm2, 3, scaled)},
         "warnings": [*view.warnings, *result.warnings],
+    }
+
+
+def strip_contract(strip: Strip, folds: Folds, view: View) -> Json:
+    """Return a strip in the contract's form.
+
+    Parameters
+    ----------
+    strip : Strip
+        Its length and width.
+    folds : Folds
+        Its folds.
+    view : View
+        The picture it was measured on.
+
+    Returns
+    -------
+    dict
+        Plain JSON; `folds` is null where the picture cannot tell, and `folds_candidates` says
+        between which numbers.
+    """
+    length, width = strip.length, strip.width
+    area = length.value * width.value
+    relative = math.hypot(length.uncertainty / length.value, width.uncertainty / width.value)
+    warnings = [*view.warnings, *strip.warnings]
+    if folds.count is None:
+        listed = " or ".join(str(number) for number in folds.candidates)
+        warnings.append(f"cannot tell how many folds: {listed}; count them by hand")
+    return {
+        **scale_contract(view),
+        "area_mm2": round(area, 1),
+        "strip": {
+            "length_mm": round(length.value, 3),
+            "width_mm": round(width.value, 3),
+            "folds": folds.count,
+            "folds_candidates": list(folds.candidates),
+            "u": {
+                "length_mm": round(length.uncertainty, 3),
+                "width_mm": round(width.uncertainty, 3),
+                "folds": 0 if folds.count is not None else None,
+            },
+        },
+        "u": {**scale_uncertainty(view), "area_mm2": round(area * relative, 1)},
+        "warnings": warnings,
     }
 
 

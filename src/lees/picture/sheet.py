@@ -19,7 +19,8 @@ from lees.quantity.arrays import Numbers
 
 _LONG_SIDE = 900
 _STEPS = (7.0, 11.0, 17.0, 26.0)  # differences of colour that part two regions [CIELAB]
-_SMALLEST_SHARE = 0.025
+_SMALLEST_SHARE = 0.015
+_AROUND = 0.4  # of the frame's rim, from which on a region is the table
 _RECTANGULAR = 0.8
 _STANDS_OUT = 8.0
 _GLARE_LEVEL = 250
@@ -205,17 +206,43 @@ def _media(small: Pixels, cards: Pixels) -> tuple[Pixels, bool]:
     for step in _STEPS:
         smooth = ((change < step) & (cards == 0)).astype(np.uint8)
         smooth = cv2.erode(smooth, np.ones((3, 3), np.uint8))
-        _, labels, stats, _ = cv2.connectedComponentsWithStats(smooth, connectivity=4)
-        for label in np.flatnonzero(stats[:, cv2.CC_STAT_AREA] > _SMALLEST_SHARE * smooth.size):
-            if label == 0:
-                continue
-            region = _filled((labels == label).astype(np.uint8) * 255, cards)
+        count, labels, stats, _ = cv2.connectedComponentsWithStats(smooth, connectivity=4)
+        if count < 2:
+            continue
+        large = np.flatnonzero(stats[1:, cv2.CC_STAT_AREA] > _SMALLEST_SHARE * smooth.size) + 1
+        pieces = [np.asarray(labels == label).astype(np.uint8) * 255 for label in large]
+        frame = np.concatenate([labels[0], labels[-1], labels[:, 0], labels[:, -1]])
+        table = int(np.bincount(frame, minlength=2)[1:].argmax()) + 1
+        if (frame == table).mean() > _AROUND:
+            pieces += _off_the_table(labels == table, colour, cards, step)
+        for piece in pieces:
+            region = _filled(piece, cards)
             score = _score(region, cards, colour)
             if score > best_score:
                 best, best_score = region, score
     if best is None:
         return np.full(small.shape[:2], 255, np.uint8), True
     return best, False
+
+
+def _off_the_table(
+    table: NDArray[np.bool_], colour: NDArray[np.float32], cards: Pixels, step: float
+) -> list[Pixels]:
+    """Return what differs from the table around it: media whose facets differ among themselves."""
+    import cv2
+
+    weight = table.astype(np.float32)
+    side = (max(table.shape) // 5,) * 2
+    share = cv2.blur(weight, side)[..., None]
+    field = cv2.blur(colour * weight[..., None], side) / np.maximum(share, 1e-3)
+    field = np.where(share > 0.02, field, np.median(colour[table], axis=0))
+    off = (np.linalg.norm(colour - field, axis=2) > max(step, 8.0)) & (cards == 0) & ~table
+    solid = cv2.morphologyEx(off.astype(np.uint8), cv2.MORPH_OPEN, np.ones((5, 5), np.uint8))
+    solid = cv2.morphologyEx(solid, cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8))
+    solid = cv2.erode(solid, np.ones((5, 5), np.uint8))
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(solid, connectivity=4)
+    large = np.flatnonzero(stats[1:, cv2.CC_STAT_AREA] > _SMALLEST_SHARE * solid.size) + 1
+    return [np.asarray(labels == label).astype(np.uint8) * 255 for label in large]
 
 
 def _filled(region: Pixels, cards: Pixels) -> Pixels:

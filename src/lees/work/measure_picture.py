@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from lees.errors import UnusableInput
 from lees.work.worker import Limits, run_limited
+
+if TYPE_CHECKING:
+    from lees.picture.view import View
 
 MOST_BYTES = 400 * 1024 * 1024
 PICTURE_LIMITS = Limits(seconds=60.0, memory_mb=1500)
@@ -19,6 +22,7 @@ class What(StrEnum):
     """What is measured on a photograph."""
 
     PARTICLES = "particles"
+    STRIP = "strip"
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,18 +56,47 @@ def measure_picture(
 
 def measure_picture_here(files: tuple[bytes, ...], asked: Asked) -> Answer:
     """Return what photographs measure, in this very process."""
-    from lees.picture.contract import particles_contract
+    return _MEASURES[asked.what](files, asked)
+
+
+def _look(data: bytes, asked: Asked) -> View:
     from lees.picture.decode import decode
-    from lees.picture.particles import measure_particles
     from lees.picture.plane import plane_of_scale
     from lees.picture.view import look
 
-    photograph = decode(files[0])
+    photograph = decode(data)
     shape = (photograph.pixels.shape[0], photograph.pixels.shape[1])
     plane = plane_of_scale(asked.mm_per_px, shape) if asked.mm_per_px is not None else None
-    view = look(photograph, plane=plane)
+    return look(photograph, plane=plane)
+
+
+def _particles(files: tuple[bytes, ...], asked: Asked) -> Answer:
+    from lees.picture.contract import particles_contract
+    from lees.picture.particles import measure_particles
+
+    view = _look(files[0], asked)
     result = measure_particles(view.pixels, view.plane, view.sheet(), blur_px=view.blur_px)
     return Answer(particles_contract(result, view))
+
+
+def _strip(files: tuple[bytes, ...], asked: Asked) -> Answer:
+    from lees.picture.contract import strip_contract
+    from lees.picture.folding import count_folds
+    from lees.picture.strip import measure_strip
+
+    view = _look(files[0], asked)
+    if not view.scaled:
+        raise UnusableInput(
+            "No scale is in sight: lay the scale cards at the ends of the strip, or give the scale."
+        )
+    strip = measure_strip(view.pixels, view.plane, view.sheet())
+    return Answer(strip_contract(strip, count_folds(view.pixels, view.plane, strip), view))
+
+
+_MEASURES: dict[What, Callable[[tuple[bytes, ...], Asked], Answer]] = {
+    What.PARTICLES: _particles,
+    What.STRIP: _strip,
+}
 
 
 def _bytes(path: Path) -> bytes:
