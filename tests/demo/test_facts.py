@@ -1,11 +1,9 @@
 """The scenario's facts hang together, by formulas other than those that made them."""
 
-import csv
-import io
-
 import chemicals
 import pytest
 
+from lees.case.readings_file import readings_from_csv
 from lees.demo.bench import TALL
 from lees.demo.harbour import (
     BASE_NUMBER,
@@ -126,9 +124,9 @@ def test_the_advised_distance_is_beyond_the_base_number_by_both_customary_laws()
 
 
 def test_the_zero_that_nobody_looked_at_doubles_the_wall_of_the_can():
-    files = dict(demo_files())
-    rows = csv.DictReader(io.StringIO(files["04-caliper/caliper.csv"].decode()))
-    walls = [float(row["reading"]) for row in rows if row["what"] == "can wall"]
+    text = dict(demo_files())["04-caliper/caliper.csv"].decode()
+    (read,) = (one for one in readings_from_csv(text, file="caliper.csv") if one.what == "can wall")
+    walls = [float(reading) for reading in read.readings]
     assert sum(walls) / len(walls) > 2 * TALL["can wall"].mm
     # Sheet-steel cans of passenger-car filters are about 0.3–0.4 mm (common practice, no source).
     assert 0.3 <= TALL["can wall"].mm <= 0.4

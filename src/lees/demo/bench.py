@@ -61,6 +61,7 @@ def caliper_csv(sizes: Mapping[str, Size], caliper: Caliper, *, seed: str) -> by
     """Return the readings as a table, one row a reading, the same each time for one seed."""
     chance = random.Random(seed)  # noqa: S311 (no secret hangs on it)
     out = io.StringIO()
+    out.write("# invented for demonstration\r\n")
     lines = csv.writer(out, lineterminator="\r\n")
     lines.writerow(["what", "reading", "unit", "with"])
     per_unit = MM_PER_INCH if caliper.unit == "in" else 1.0

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from PIL import Image
 
 from lees.demo.drawing.texture import Plane
 
@@ -98,8 +99,6 @@ def _sharpened(pixels: NDArray[np.uint8], share: float) -> NDArray[np.uint8]:
 
 
 def _jpeg(pixels: NDArray[np.uint8], quality: int) -> bytes:
-    from PIL import Image
-
     out = io.BytesIO()
     Image.fromarray(pixels).save(out, "JPEG", quality=quality, subsampling=2, optimize=True)
     return out.getvalue()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from PIL import Image, ImageDraw, ImageFont
 
 from lees.demo.drawing.texture import Plane
 
@@ -19,8 +20,6 @@ def card_albedo(px_per_mm: float, first: int) -> Plane:
 
     The paper reaches `QUIET_MM` beyond the outer rectangle of the markers on every side.
     """
-    from PIL import Image, ImageDraw
-
     width, height = (round((side + 2 * QUIET_MM) * px_per_mm) for side in OUTER_MM)
     fine = 4
     sheet = np.ones((height * fine, width * fine), np.float32)
@@ -58,8 +57,6 @@ def card_albedo(px_per_mm: float, first: int) -> Plane:
 
 def slip_albedo(px_per_mm: float, words: str, size_mm: tuple[float, float]) -> Plane:
     """Return the albedo of a slip of paper with a line of words in its middle."""
-    from PIL import Image, ImageDraw
-
     width, height = (round(side * px_per_mm) for side in size_mm)
     picture = Image.new("L", (width * 2, height * 2), 255)
     _write(ImageDraw.Draw(picture), words, (width, height), size_mm[1] * px_per_mm * 0.9)
@@ -74,10 +71,9 @@ def _places() -> tuple[tuple[float, float], ...]:
     return ((0.0, 0.0), (right, 0.0), (right, low), (0.0, low))
 
 
-def _write(pen: object, words: str, middle: tuple[float, float], height: float) -> None:
-    from PIL import ImageDraw, ImageFont
-
-    assert isinstance(pen, ImageDraw.ImageDraw)
+def _write(
+    pen: ImageDraw.ImageDraw, words: str, middle: tuple[float, float], height: float
+) -> None:
     font = ImageFont.load_default(size=height)
     pen.text(middle, words, fill=0, font=font, anchor="mm")
 
