@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from lees.demo.scenario import CASES, demo_files
-from lees.judge.verdict import judge
+from lees.judge.verdict import verdict
 from lees.work.bench import Bench
 from lees.work.cache import Cache
 from lees.work.case_folder import CaseFolder
@@ -101,7 +101,7 @@ def warnings_of(folder: Path) -> tuple[str, ...]:
     with Worker() as worker:
         bench = Bench("test", Cache(None, ""), worker, lambda text: None)
         gathered = gather_facts(CaseFolder(folder), bench)
-    return judge(gathered.facts, made_with="test").warnings
+    return verdict(gathered.facts, made_with="test").warnings
 
 
 def test_warnings_reach_the_command_lines_findings_and_standard_error(tmp_path):

@@ -4,7 +4,7 @@ import pytest
 
 from judge.judge_cases import LONG_RUN, facts
 from lees.case.records import ParticleSeen, ParticlesSeen
-from lees.judge.verdict import judge
+from lees.judge.verdict import verdict
 from lees.quantity.measured import Measured
 
 
@@ -17,7 +17,7 @@ def seen(file, area_cm2, smallest_mm, *sizes):
 
 def caught(*pictures):
     source = LONG_RUN + "[filter]\nopened = true\n"
-    findings = judge(facts(source, seen=pictures), made_with="test")
+    findings = verdict(facts(source, seen=pictures), made_with="test")
     return findings, next(one for one in findings.filter.caught if one.kind == "bright")
 
 
@@ -42,5 +42,5 @@ def test_a_class_counts_only_where_a_photograph_is_fine_enough():
 
 def test_nothing_is_counted_without_a_scale():
     source = LONG_RUN + "[filter]\nopened = true\n"
-    findings = judge(facts(source, seen=(seen("a.jpg", None, None),)), made_with="test")
+    findings = verdict(facts(source, seen=(seen("a.jpg", None, None),)), made_with="test")
     assert findings.filter.caught == ()

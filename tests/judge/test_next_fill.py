@@ -7,12 +7,12 @@ import pytest
 
 from judge.judge_cases import LONG_RUN, facts
 from lees.judge.next_fill import _rounded_down
-from lees.judge.verdict import judge
+from lees.judge.verdict import verdict
 from lees.oil.precision import Laboratory, precision, standard_uncertainty
 
 
 def next_fill(source):
-    return judge(facts(source), made_with="test").next_fill
+    return verdict(facts(source), made_with="test").next_fill
 
 
 def test_the_median_lies_between_the_two_forms_of_loss():
@@ -60,7 +60,7 @@ def test_methods_that_are_not_comparable_give_no_curve_and_say_why():
     source = LONG_RUN.replace(
         'methods = { bn = "D2896", flash = "D92" }\nadvised', 'methods = { bn = "D4739" }\nadvised'
     )
-    findings = judge(facts(source), made_with="test")
+    findings = verdict(facts(source), made_with="test")
     assert all(curve.limit != "base number" for curve in findings.next_fill.curves)
     assert any("not comparable" in line for line in findings.not_judged)
 

@@ -17,12 +17,12 @@ from lees.case.records import (
 )
 from lees.case.toml import read_case
 from lees.judge.findings import About, Action, as_json
-from lees.judge.verdict import judge
+from lees.judge.verdict import verdict
 from lees.quantity.measured import Measured
 
 
 def judged(source, **more):
-    return judge(facts(source, **more), made_with="test")
+    return verdict(facts(source, **more), made_with="test")
 
 
 def text(findings):

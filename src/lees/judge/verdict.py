@@ -42,7 +42,7 @@ BASIS = (
 )
 
 
-def judge(facts: Facts, *, made_with: str) -> Findings:
+def verdict(facts: Facts, *, made_with: str) -> Findings:
     """Return what the evidence of a case adds up to.
 
     Parameters

@@ -29,7 +29,7 @@ def judge_case(case_folder: Path, outputs: Outputs, bench: Bench) -> Findings:
     Raises `UnusableInput` where the case cannot be parsed, where nothing is left to judge, or
     where the answers cannot be written; nothing is then written.
     """
-    from lees.judge.verdict import judge
+    from lees.judge.verdict import verdict
 
     gathered = gather_facts(CaseFolder(case_folder), bench)
     if not _anything_to_judge(gathered.facts):
@@ -43,7 +43,7 @@ def judge_case(case_folder: Path, outputs: Outputs, bench: Bench) -> Findings:
             )
         )
     bench.progress("weighing the evidence")
-    findings = judge(gathered.facts, made_with=f"Lees {bench.version}")
+    findings = verdict(gathered.facts, made_with=f"Lees {bench.version}")
     bench.progress("writing letter, page and cards")
     write_outputs(
         outputs.folder,
