@@ -307,7 +307,7 @@ def slit_leak_share(width: Measured, gap: Measured, *, depth: Measured, media: M
     >>> leak = slit_leak_share(Measured(20, 1, "mm", "caliper"), Measured(0.10, 0.02, "mm", "feeler"),
     ...                        depth=Measured(0.8, 0.1, "mm", "caliper"), media=media)
     >>> print(leak.result)
-    0.00035 ± 0.00022 1
+    0.00035 ± 0.00022
     """  # noqa: E501
     inputs = {
         "width of the slit": above_zero("width of the slit", width, "mm"),
@@ -369,7 +369,7 @@ def hole_leak_share(
     >>> leak = hole_leak_share(Measured(3, 0.1, "mm", "caliper"), Measured(20, 0, "L/min", "assumed"),
     ...                        media=media, oil=oil, discharge=Measured(0.6, 0.05, "1", "memory"))
     >>> print(leak.result)
-    0.0157 ± 0.0019 1
+    0.0157 ± 0.0019
     """  # noqa: E501
     inputs = {
         "diameter": above_zero("diameter of the hole", diameter, "mm"),

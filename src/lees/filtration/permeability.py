@@ -82,7 +82,7 @@ def solidity(basis_weight: Measured, thickness: Measured, fibre_density: Measure
     --------
     >>> print(solidity(Measured(130, 2, "g/m²", "scale"), Measured(0.60, 0.01, "mm", "micrometer"),
     ...                Measured(1500, 0, "kg/m³", "cellulose")).result)
-    0.1444 ± 0.0033 1
+    0.1444 ± 0.0033
     """
     inputs = {
         "mass per area": above_zero("mass per area", basis_weight, "g/m²"),

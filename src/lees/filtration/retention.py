@@ -164,7 +164,7 @@ def efficiency_with_leak(efficiency: Measured, leak_share: Measured) -> Derived:
     --------
     >>> print(efficiency_with_leak(Measured(0.95, 0.01, "1", "maker's claim"),
     ...                            Measured(0.05, 0.02, "1", "slit")).result)
-    0.902 ± 0.021 1
+    0.902 ± 0.021
     """
     inputs = {"efficiency": share("efficiency", efficiency), "leak": share("leak", leak_share)}
     return propagated(

@@ -48,9 +48,8 @@ class Measured:
         return coverage_factor(coverage, self.degrees_of_freedom) * self.uncertainty
 
     def __str__(self) -> str:
-        return (
-            f"{rounded(self.value, self.uncertainty)} ± {significant(self.uncertainty)} {self.unit}"
-        )
+        best, doubt = rounded(self.value, self.uncertainty), significant(self.uncertainty)
+        return f"{best} ± {doubt}" if self.unit == "1" else f"{best} ± {doubt} {self.unit}"
 
 
 def coverage_factor(coverage: float, degrees_of_freedom: float = math.inf) -> float:
