@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from truth.scenes.media import media_scene
+from truth.scenes.packs import pack_scene
 from truth.scenes.strips import strip_scene
 
 NUMBER = {"type": ["number", "null"]}
@@ -114,6 +115,20 @@ def test_strip(tmp_path):
         [strip["folds"]] if strip["folds"] else strip["folds_candidates"]
     )
     assert strip["u"]["length_mm"] > 0
+
+
+@pytest.mark.parametrize("seed", [1, 11])
+def test_pleats(tmp_path, seed):
+    drawn = pack_scene(seed)
+    path = tmp_path / "pack.jpg"
+    path.write_bytes(drawn.data)
+    found = json.loads(lees("photo", "pleats", path, "--json").stdout)
+    if found["pleats"] is None:
+        assert len(found["pleats_candidates"]) > 1
+        assert drawn.facts["pleats"] in found["pleats_candidates"]
+        assert any("cannot tell" in warning for warning in found["warnings"])
+    else:
+        assert found["pleats"] == drawn.facts["pleats"]
 
 
 @pytest.mark.parametrize(

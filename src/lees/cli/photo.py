@@ -59,6 +59,31 @@ def strip(file: Path, *, mm_per_px: float | None = None, as_json: Json = False) 
         print(line)
 
 
+@app.command
+def pleats(file: Path, *, mm_per_px: float | None = None, as_json: Json = False) -> None:
+    """Count the pleats of a pack in its end view.
+
+    Parameters
+    ----------
+    file
+        The photograph: JPEG, PNG or TIFF.
+    mm_per_px
+        The scale, where there is no scale card in the picture; a count needs none.
+    as_json
+        Print the results of the public contract.
+    """
+    from lees.work.measure_picture import Asked, What, measure_picture
+
+    found = measure_picture([file], Asked(What.PLEATS, mm_per_px)).contract
+    if as_json:
+        print(json.dumps(found, ensure_ascii=True, allow_nan=False))
+        return
+    told = found["pleats"] or "cannot tell: " + " or ".join(map(str, found["pleats_candidates"]))
+    print(f"pleats {told}")
+    for warning in found["warnings"]:
+        print(f"Note: {warning}")
+
+
 def _strip_lines(found: dict[str, Any]) -> list[str]:
     measured, u = found["strip"], found["strip"]["u"]
     folds = measured["folds"]

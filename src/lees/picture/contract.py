@@ -7,6 +7,7 @@ from typing import Any
 
 from lees.picture.folding import Folds
 from lees.picture.particles import Particle, Particles
+from lees.picture.pleats import Pleats
 from lees.picture.strip import Strip
 from lees.picture.view import View
 from lees.quantity.counts import poisson_limits
@@ -88,6 +89,34 @@ def strip_contract(strip: Strip, folds: Folds, view: View) -> Json:
         },
         "u": {**scale_uncertainty(view), "area_mm2": round(area * relative, 1)},
         "warnings": warnings,
+    }
+
+
+def pleats_contract(pleats: Pleats, view: View) -> Json:
+    """Return pleats in the contract's form.
+
+    Parameters
+    ----------
+    pleats : Pleats
+        What was counted.
+    view : View
+        The picture it was counted on.
+
+    Returns
+    -------
+    dict
+        Plain JSON; `pleats` is null where the picture cannot tell.
+    """
+    about_scale = "no scale in sight"  # a count needs none
+    return {
+        **scale_contract(view),
+        "pleats": pleats.count,
+        "pleats_candidates": list(pleats.candidates),
+        "u": {**scale_uncertainty(view), "pleats": 0 if pleats.count is not None else None},
+        "warnings": [
+            *(warning for warning in view.warnings if about_scale not in warning),
+            *pleats.warnings,
+        ],
     }
 
 

@@ -23,6 +23,7 @@ class What(StrEnum):
 
     PARTICLES = "particles"
     STRIP = "strip"
+    PLEATS = "pleats"
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,9 +94,19 @@ def _strip(files: tuple[bytes, ...], asked: Asked) -> Answer:
     return Answer(strip_contract(strip, count_folds(view.pixels, view.plane, strip), view))
 
 
+def _pleats(files: tuple[bytes, ...], asked: Asked) -> Answer:
+    from lees.picture.contract import pleats_contract
+    from lees.picture.pack import find_pack
+    from lees.picture.pleats import count_pleats
+
+    view = _look(files[0], asked)
+    return Answer(pleats_contract(count_pleats(find_pack(view.grey, view.papers)), view))
+
+
 _MEASURES: dict[What, Callable[[tuple[bytes, ...], Asked], Answer]] = {
     What.PARTICLES: _particles,
     What.STRIP: _strip,
+    What.PLEATS: _pleats,
 }
 
 
