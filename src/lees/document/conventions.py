@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -71,8 +72,18 @@ def _by_spelling(plain: str) -> DayOrder:
 
 
 def conventions_in(item: Item, found: Conventions) -> Conventions:
-    """Return the conventions that hold in one cell: a typed number always has a point."""
-    return replace(found, decimal=DecimalSign.POINT) if item.cell.typed else found
+    """Return the conventions that hold in one cell.
+
+    A typed number always has a point. Letters recognised in a picture mistake commas for points:
+    there a sign before three last digits parts thousands.
+    """
+    if item.cell.typed:
+        return replace(found, decimal=DecimalSign.POINT)
+    numeral = item.value.numeral if item.value else ""
+    if item.cell.seen and re.fullmatch(r"[1-9]\d{0,2}[.,]\d{3}", numeral):
+        other = DecimalSign.COMMA if "." in numeral else DecimalSign.POINT
+        return replace(found, decimal=other)
+    return found
 
 
 def number(numeral: str, found: Conventions, key: str | None = None) -> tuple[float | None, bool]:

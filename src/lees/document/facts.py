@@ -104,7 +104,7 @@ class Facts:
             key = key.replace("distance", "hours")
         if kind == "length" and key in _HOURS:
             key = key.replace("hours", "distance")
-        found = Quantity(read, symbol, cleaned(item.text), page, item.box)
+        found = Quantity(read, symbol, cleaned(item.text), page, item.cell.place)
         if key == "advised":
             self.advised.append(found)
         else:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from lees.document.dates import PrintedDate, read_date
 from lees.document.labels import Label, is_method, read_label
-from lees.document.lines import cell_of
+from lees.document.lines import part_of
 from lees.document.records import Box, Cell
 from lees.document.roles import FRESH, LOWER, MEAN, OWN, RANGE, UPPER, role_of
 from lees.document.values import Value, read_value, unit_of
@@ -144,7 +144,7 @@ def _numbers_in_a_row(pieces: Sequence[Item]) -> bool:
 def _piece(cell: Cell, at: int) -> tuple[int, Item] | None:
     """Return the longest name or value that starts at a word."""
     for length in range(min(8, len(cell.words) - at), 0, -1):
-        one = item_of(cell_of(cell.words[at : at + length], cell.page))
+        one = item_of(part_of(cell, cell.words[at : at + length]))
         if one.date is not None and len(one.text) > len(one.date.text) + 2:
             continue
         if one.fills_a_place and not (one.label and one.unit is None):
@@ -175,10 +175,10 @@ def _parted_by_colon(item: Item) -> list[Item]:
             Item(first, label=label, whole=cell),
             *(replace(one, whole=cell) for one in _behind_colon(second)),
         ]
-    first = cell_of(cell.words[:left], cell.page)
+    first = part_of(cell, cell.words[:left])
     return [
         Item(first, label=label, whole=cell),
-        *(replace(one, whole=cell) for one in _behind_colon(cell_of(cell.words[left:], cell.page))),
+        *(replace(one, whole=cell) for one in _behind_colon(part_of(cell, cell.words[left:]))),
     ]
 
 
@@ -191,11 +191,11 @@ def _behind_colon(cell: Cell) -> list[Item]:
     if later is None or len(cell.words) < 3:
         return [item]
     for start in range(1, len(cell.words)):
-        rest = cell_of(cell.words[start:], cell.page)
+        rest = part_of(cell, cell.words[start:])
         head = rest.text.partition(":")[0]
         if ":" in rest.text and (label := read_label(head)) and label.strength >= 0.6:
             return [
-                item_of(cell_of(cell.words[:start], cell.page)),
+                item_of(part_of(cell, cell.words[:start])),
                 *_parted_by_colon(item_of(rest)),
             ]
     return [item]

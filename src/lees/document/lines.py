@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from statistics import median
 
 from lees.document.records import Cell, Word
@@ -45,6 +46,12 @@ def cells_of(words: Sequence[Word], page: int) -> tuple[Cell, ...]:
         if run:
             found.append(cell_of(run, page))
     return tuple(found)
+
+
+def part_of(cell: Cell, words: Iterable[Word]) -> Cell:
+    """Return some words of a cell as a cell of their own."""
+    one = cell_of(words, cell.page)
+    return replace(one, seen=cell.seen, shown=cell.shown, typed=cell.typed)
 
 
 def cell_of(words: Iterable[Word], page: int) -> Cell:

@@ -67,7 +67,8 @@ class Word:
 class Cell:
     """Words that stand together: a name, a number, a heading or a piece of a sentence.
 
-    `typed` marks a number that the file keeps as a number: its decimal sign is a point.
+    `typed` marks a number that the file keeps as a number: its decimal sign is a point. `seen`
+    marks letters recognised in a picture, `shown` their place there before it was put straight.
     """
 
     text: str
@@ -76,6 +77,13 @@ class Cell:
     confidence: float = 1.0
     words: tuple[Word, ...] = ()
     typed: bool = False
+    seen: bool = False
+    shown: Box | None = None
+
+    @property
+    def place(self) -> Box:
+        """Where it is shown: in a picture, where it lies there; else its box."""
+        return self.shown or self.box
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,8 +101,7 @@ class Document:
     """What a reader got out of a file.
 
     `has_boxes` says whether places mean something to a person (a page's points or pixels);
-    `is_grid` whether cells come from a file's own rows and columns; `read_by_eye` whether letters
-    were recognised in a picture.
+    `is_grid` whether cells come from a file's own rows and columns.
     """
 
     kind: str
@@ -102,7 +109,6 @@ class Document:
     warnings: tuple[str, ...] = ()
     has_boxes: bool = False
     is_grid: bool = False
-    read_by_eye: bool = False
 
 
 @dataclass(slots=True)
@@ -119,6 +125,7 @@ class Result:
     method: str | None = None
     unit_printed: bool = True
     confidence: float = 1.0
+    seen: bool = False
     review: bool = False
     reasons: list[str] = field(default_factory=list)
     doubts: list[float] = field(default_factory=list)

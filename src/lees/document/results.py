@@ -50,11 +50,12 @@ def proposed(entry: Entry, conventions: Conventions, notes: Sequence[Note]) -> R
         unit.printed,
         cleaned(entry.item.text),
         entry.item.cell.page,
-        entry.item.box,
+        entry.item.cell.place,
         qualifier=value.qualifier,
         method=_method(entry),
         unit_printed=unit.is_printed,
         confidence=entry.item.cell.confidence,
+        seen=entry.item.cell.seen,
     )
     symbols = sum(
         1 for row in entry.slot.table.rows if row.name.label and row.name.label.symbol_only

@@ -18,14 +18,14 @@ _TRADE = frozenset(
 )
 
 
-def settle(report: Report, *, by_eye: bool) -> None:
+def settle(report: Report) -> None:
     """Turn doubts into a confidence and a call for review on every result."""
     groups: list[Iterable[Result]] = [one.results.values() for one in report.samples]
     groups += [one.also for one in report.samples]
     groups += [report.reference.values(), report.own_mean.values(), report.fresh.values()]
     for group in groups:
         for result in group:
-            trust = math.prod(result.doubts) * (result.confidence if by_eye else 0.998)
+            trust = math.prod(result.doubts) * (result.confidence * 0.99 if result.seen else 0.998)
             result.confidence = max(0.01, min(trust, 0.999))
             result.review = result.confidence < REVIEW_BELOW
             if result.review and not result.reasons:

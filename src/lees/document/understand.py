@@ -52,7 +52,7 @@ def understand(document: Document) -> Report:
     if reason := unlike_a_report(report, texts):
         return Report(document.kind, warnings=[*document.warnings, reason])
     check(report)
-    settle(report, by_eye=document.read_by_eye)
+    settle(report)
     report.warnings += [one for one in reading.facts.warnings if one not in report.warnings]
     return report
 

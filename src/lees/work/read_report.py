@@ -24,9 +24,10 @@ def read_report(path: Path, *, limits: Limits | None = None) -> Report:
 
 def read_report_here(data: bytes) -> Report:
     """Return what a report proposes, read in this very process."""
-    from lees.document.read import read_bytes
+    from lees.document.read import needs_eyes, read_bytes
+    from lees.work.ocr import recogniser
 
-    return read_bytes(data)
+    return read_bytes(data, recogniser() if needs_eyes(data) else None)
 
 
 def _bytes(path: Path) -> bytes:

@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Protocol
 
-from numpy.typing import NDArray
-
-from lees.document.records import Document, Word
+from lees.document.records import Document
+from lees.document.seen import Ocr
 from lees.errors import UnusableInput
-
-Ocr = Callable[[NDArray], list[Word]]  # type: ignore[type-arg]
-"""What recognises the words of an upright picture: rows × columns × 3 values in, words out."""
 
 
 class Reader(Protocol):
@@ -36,11 +31,12 @@ def readers() -> list[Reader]:
     from lees.document.readers.data_file import DataFile
     from lees.document.readers.delimited import Delimited
     from lees.document.readers.pdf import Pdf
+    from lees.document.readers.picture import PictureFile
     from lees.document.readers.plain import Plain
     from lees.document.readers.spreadsheet import Spreadsheet
     from lees.document.readers.webpage import Webpage
 
-    return [Pdf(), Spreadsheet(), Webpage(), DataFile(), Delimited(), Plain()]
+    return [Pdf(), PictureFile(), Spreadsheet(), Webpage(), DataFile(), Delimited(), Plain()]
 
 
 def reader_for(data: bytes) -> Reader:
@@ -56,3 +52,6 @@ def reader_for(data: bytes) -> Reader:
             "The file is of no kind known here; give a PDF, a picture, a table, a page or text."
         )
     return max(scored, key=lambda pair: pair[0])[1]
+
+
+__all__ = ["NotReadable", "Ocr", "Reader", "reader_for", "readers"]

@@ -6,14 +6,19 @@ import ctypes
 import math
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 from lees.document.lines import cells_of
 from lees.document.readers import NotReadable, Ocr
+from lees.document.readers.picture import NO_OCR, page_seen
 from lees.document.records import Box, Document, Page, Word
 
 MOST_PAGES = 40
 _MOST_CHARACTERS = 60_000
+_MOST_OBJECTS = 5_000
+_DOTS_PER_POINT = 200 / 72
+_LONGEST_PIXELS = 3_000
 
 
 class Pdf:
@@ -35,7 +40,7 @@ class Pdf:
                 warnings.append(f"Only the first {MOST_PAGES} of {count} pages were read.")
             pages = []
             for number in range(min(count, MOST_PAGES)):
-                page = _page(document, number)
+                page = _page(document, number, ocr, warnings)
                 if page is not None:
                     pages.append(page)
         finally:
@@ -60,7 +65,7 @@ def _opened(data: bytes) -> Any:
     return document
 
 
-def _page(document: Any, number: int) -> Page | None:
+def _page(document: Any, number: int, ocr: Ocr | None, warnings: list[str]) -> Page | None:
     import pypdfium2
 
     try:
@@ -69,9 +74,50 @@ def _page(document: Any, number: int) -> Page | None:
         return None
     try:
         words, width, height = _words(page)
+        if _is_picture(page, words, width * height):
+            if ocr is not None:
+                return _page_seen(page, number, ocr)
+            if not words:
+                raise NotReadable(NO_OCR)
+            warnings.append(f"Page {number + 1} is a scan; its hidden text may be wrong. {NO_OCR}")
+            words = [replace(word, confidence=0.9) for word in words]
     finally:
         page.close()
-    return Page(number + 1, width, height, cells_of(words, number + 1))
+    cells = cells_of(words, number + 1)
+    if any(word.confidence < 1 for word in words):
+        cells = tuple(replace(cell, seen=True) for cell in cells)
+    return Page(number + 1, width, height, cells)
+
+
+def _is_picture(page: Any, words: list[Word], area: float) -> bool:
+    """Tell whether a page is a picture: of a page with no text, or with a hidden layer of text."""
+    from pypdfium2 import raw
+
+    covered = 0.0
+    hidden = 0
+    for count, item in enumerate(page.get_objects(max_depth=3)):
+        if count > _MOST_OBJECTS:
+            break
+        if item.type == raw.FPDF_PAGEOBJ_IMAGE:
+            left, bottom, right, top = item.get_bounds()
+            covered += max(0.0, right - left) * max(0.0, top - bottom)
+        elif item.type == raw.FPDF_PAGEOBJ_TEXT:
+            hidden += (
+                raw.FPDFTextObj_GetTextRenderMode(item.raw) == raw.FPDF_TEXTRENDERMODE_INVISIBLE
+            )
+    if covered > 0.55 * area:
+        return len(words) < 8 or hidden > 0 or covered > 0.8 * area
+    return len(words) < 3 and covered > 0.2 * area
+
+
+def _page_seen(page: Any, number: int, ocr: Ocr) -> Page:
+    """Read a page by its look."""
+    import numpy as np
+
+    longest = max(page.get_size())
+    scale = min(_DOTS_PER_POINT, _LONGEST_PIXELS / max(1.0, longest))
+    picture = np.asarray(page.render(scale=scale).to_pil().convert("RGB"), dtype=np.uint8)
+    return page_seen(picture, number + 1, ocr, 1 / scale)
 
 
 def _words(page: Any) -> tuple[list[Word], float, float]:
