@@ -86,7 +86,12 @@ def item_of(cell: Cell) -> Item:
 def items_of(cells: Sequence[Cell]) -> list[Item]:
     """Return cells as items; a cell that holds a name and its value comes apart into both."""
     found: list[Item] = []
+    running: list[Cell] = []
     for cell in cells:
+        if _is_running(cell) or any(_goes_on(above, cell) for above in running[-3:]):
+            running.append(cell)
+            found.append(Item(cell))
+            continue
         item = item_of(cell)
         if item.date is not None and len(cell.text) > len(item.date.text) + 2:
             pieces = _parted(item)
@@ -101,6 +106,20 @@ def items_of(cells: Sequence[Cell]) -> list[Item]:
         else:
             found.extend(_parted(item))
     return found
+
+
+def _is_running(cell: Cell) -> bool:
+    """Tell whether a cell is running text with several numbers, to be read as sentences."""
+    text = cell.text
+    parts = re.findall(r"[,;.]\s", text)
+    return len(text) >= 50 and len(parts) >= 2 and len(re.findall(r"\d+", text)) >= 2
+
+
+def _goes_on(above: Cell, cell: Cell) -> bool:
+    """Tell whether a cell is the next line of running text."""
+    gap = cell.box.y0 - above.box.y1
+    high = above.box.height
+    return -0.6 * high < gap < 0.8 * high and abs(cell.box.x0 - above.box.x0) < 0.5 * high
 
 
 def _with_role(cell: Cell) -> Item | None:

@@ -238,8 +238,8 @@ class _Scan:
 
     def _rest(self, at: int) -> int:
         word, part = self.words[at], self.parts[at]
-        if word in ("c", "f") and part.raw.isupper() and any(c.name == "flash" for c in self.named):
-            self.unit, self.unit_text = f"°{part.raw}", part.raw
+        if word in ("c", "f") and any(c.name == "flash" for c in self.named):
+            self.unit, self.unit_text = f"°{word.upper()}", word.upper()
             return 1
         if word in fillers():
             return 1

@@ -126,6 +126,7 @@ class Result:
     unit_printed: bool = True
     confidence: float = 1.0
     seen: bool = False
+    borne_out: bool = False
     review: bool = False
     reasons: list[str] = field(default_factory=list)
     doubts: list[float] = field(default_factory=list)
@@ -185,6 +186,7 @@ class Report:
     own_mean: dict[str, Result] = field(default_factory=dict)
     fresh: dict[str, Result] = field(default_factory=dict)
     limits: dict[str, Limit] = field(default_factory=dict)
+    changes: dict[str, float] = field(default_factory=dict)
     advised_distance: Quantity | None = None
     oil: str | None = None
     grade: str | None = None

@@ -26,6 +26,8 @@ def settle(report: Report) -> None:
     for group in groups:
         for result in group:
             trust = math.prod(result.doubts) * (result.confidence * 0.99 if result.seen else 0.998)
+            if result.borne_out and not result.reasons:
+                trust = 1 - (1 - trust) * 0.2
             result.confidence = max(0.01, min(trust, 0.999))
             result.review = result.confidence < REVIEW_BELOW
             if result.review and not result.reasons:

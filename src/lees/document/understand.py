@@ -17,7 +17,7 @@ from lees.document.printed_units import Note, notes_of
 from lees.document.prose import prose_results
 from lees.document.records import Document, Limit, Quantity, Report, Result, Sample
 from lees.document.results import Entry, limit_of, proposed
-from lees.document.roles import FRESH, LOWER, MEAN, OWN, RANGE, SAMPLE, UPPER, role_of
+from lees.document.roles import CHANGE, FRESH, LOWER, MEAN, OWN, RANGE, SAMPLE, UPPER, role_of
 from lees.document.samples import Gathered, current, gathered
 from lees.document.tables import Row, Sheet, Table, sheet_of, tables_beside
 from lees.document.trust import settle, unlike_a_report
@@ -251,6 +251,16 @@ def _fill_beside(report: Report, slot: Slot, reading: _Reading) -> None:
             result = proposed(entry, reading.conventions, reading.notes)
             if result is not None and result.value is not None:
                 groups[slot.role].setdefault(result.key, result)
+        elif slot.role == CHANGE:
+            value = entry.item.value
+            change = proposed(entry, reading.conventions, reading.notes)
+            if (
+                change is not None
+                and change.value is not None
+                and value
+                and not value.percent_change
+            ):
+                report.changes.setdefault(change.key, change.value)
         elif slot.role in (UPPER, LOWER, RANGE):
             limit = limit_of(entry, reading.conventions, reading.notes)
             if limit is not None:

@@ -9,6 +9,7 @@ from lees.document.records import Box, Cell, Page, Word
 
 _WIDE, _FILLED, _PITCH, _HIGH = 100.0, 90.0, 10.0, 8.0
 MOST_ROWS, MOST_COLUMNS = 5_000, 400
+_LONGEST = 3_000
 
 
 class Typed(str):
@@ -28,7 +29,7 @@ def page_of_rows(rows: Iterable[Sequence[str]], number: int = 1) -> Page:
             if text and text.strip():
                 x0, y0 = column * _WIDE, count * _PITCH
                 box = Box(x0, y0, x0 + _FILLED, y0 + _HIGH)
-                cells.append(_cell(text.strip()[:400], box, number, isinstance(text, Typed)))
+                cells.append(_cell(text.strip()[:_LONGEST], box, number, isinstance(text, Typed)))
                 widest = max(widest, column + 1)
         count += 1
     return Page(number, max(1, widest) * _WIDE, max(1, count) * _PITCH, tuple(cells))
