@@ -109,6 +109,10 @@ def _table(
             break
         edge = line.y1 if step > 0 else line.y0
         position += step
+        if step < 0 and not first:
+            break
+    if step < 0 and columns and at + 1 < len(lines):
+        _asides_below(lines[at + 1], names, head, asides)
     columns += asides.values()
     usable = [column for column in columns if any(i.value for i in column.cells.values())]
     if not usable:
@@ -140,6 +144,16 @@ def _repeats(names: Sequence[Item], items: Sequence[Item]) -> bool:
     return bool(again) and all(item.label and item.label.key in keys for item in again)
 
 
+def _asides_below(
+    line: _Line, names: Sequence[Item], head: _Line, asides: dict[str, Column]
+) -> None:
+    """Take what stands under the names of tiles whose values stand over them."""
+    for item in line.items:
+        number = _under(item, names, head)
+        if item.role is not None and number is not None:
+            _aside(asides, item, number, line)
+
+
 def _aside(asides: dict[str, Column], item: Item, number: int, line: _Line) -> None:
     """Put a value that says itself what it is into the column of its kind."""
     role = item.role or ""
@@ -159,7 +173,8 @@ def _column(
     for item in _whole(line.items):
         number = _under(item, names, head)
         if item.role is not None and number is not None:
-            _aside(asides, item, number, line)
+            if line.y0 > head.y0:
+                _aside(asides, item, number, line)
             continue
         fact = number is not None and _is_fact(names[number])
         if number is None or (not item.fills_a_place and not fact):

@@ -56,7 +56,7 @@ def paragraphs(sheet: Sheet) -> Iterable[tuple[str, list[Item]]]:
     text, bottom, left = "", 0.0, 0.0
     held: list[Item] = []
     for row in sheet.rows:
-        for run in _sentence_runs(row):
+        for run in _sentence_runs([item for item in row if sheet.free(item)]):
             joined = " ".join(item.text for item in run)
             top, x0 = min(i.box.y0 for i in run), run[0].box.x0
             near = top - bottom < 0.9 * sheet.letters and abs(x0 - left) < 12 * sheet.letters

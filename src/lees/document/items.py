@@ -13,6 +13,7 @@ from lees.document.records import Box, Cell
 from lees.document.roles import FRESH, LOWER, MEAN, OWN, RANGE, UPPER, role_of
 from lees.document.values import Value, read_value, unit_of
 
+_ASIDE = re.compile(r"^([^()]*\d[^()]*?)\s*[(\[]([^()\[\]]*\d[^()\[\]]*)[)\]]\s*$")
 _ROLE_AND_VALUE = re.compile(r"^([^\W\d_][^\d<>≤≥]{1,40}?)\s*[:=]?\s*([<>≤≥]?\s?[\d.,].{0,30})$")
 
 
@@ -85,6 +86,28 @@ def item_of(cell: Cell) -> Item:
 
 def items_of(cells: Sequence[Cell]) -> list[Item]:
     """Return cells as items; a cell that holds a name and its value comes apart into both."""
+    return [part for item in _parted_items(cells) for part in _without_aside(item)]
+
+
+def _without_aside(item: Item) -> list[Item]:
+    """Part `12 ppm (fleet mean 9)` into the value and the value that says what it is."""
+    if item.value is not None or item.label is not None or item.date is not None:
+        return [item]
+    match = _ASIDE.match(item.text)
+    if match is None or read_value(match[1]) is None:
+        return [item]
+    cell = item.cell
+    aside = _with_role(replace(cell, text=match[2]))
+    if aside is None:
+        return [item]
+    share = len(match[1]) / len(item.text)
+    border = cell.box.x0 + share * cell.box.width
+    value = item_of(replace(cell, text=match[1], box=replace(cell.box, x1=border), words=()))
+    place = replace(cell, text=match[2], box=replace(cell.box, x0=border), words=())
+    return [replace(value, whole=item.whole), replace(aside, cell=place, whole=item.whole)]
+
+
+def _parted_items(cells: Sequence[Cell]) -> list[Item]:
     found: list[Item] = []
     running: list[Cell] = []
     for cell in cells:

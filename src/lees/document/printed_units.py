@@ -160,7 +160,7 @@ def _noted(key: str, notes: Sequence[Note], value: Value) -> FoundUnit:
 
 def _implied_by_size(key: str, value: Value) -> str | None:
     """Return the unit that only the size of a number tells, where no unit is printed at all."""
-    digits = re.match(r"\d+", value.numeral)
+    digits = re.match(r"\d+", re.sub(r"[^\d](?=\d{3}(?!\d))", "", value.numeral))
     size = int(digits.group()) if digits else 0
     if key == "flash" and 290 < size < 520:
         return "°F"

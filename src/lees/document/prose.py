@@ -39,8 +39,6 @@ def prose_results(
     means: dict[str, Result] = {}
     for sheet in sheets:
         for text, items in paragraphs(sheet):
-            if any(not sheet.free(item) for item in items):
-                continue
             for result, mean in _in_text(cleaned(text), conventions):
                 if result.key in found:
                     if found[result.key].value != result.value:
@@ -116,7 +114,7 @@ def _name_before(text: str) -> tuple[Label | None, str]:
         for start_at in range(max(0, end_at - 7), end_at):
             piece = text[words[start_at][0] : words[end_at - 1][1]]
             bare = piece.strip(" .,;:()")
-            if not bare or ";" in piece[:-1] or ". " in piece:
+            if not bare or ";" in piece[:-1] or re.search(r"[^\W\d_]{5,}\.\s", piece):
                 continue
             label = read_label(bare)
             if label is None or label.strength < 0.8 or label.kind == "facts":

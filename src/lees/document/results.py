@@ -88,10 +88,11 @@ def limit_of(
     if key is None:
         return None
     unit = unit_for(key, entry.row, entry.slot, value, notes, entry.units)
-    first, _ = number(value.numeral, conventions, key)
+    conventions = conventions_in(entry.item, conventions)
+    first, _ = number(value.numeral, conventions)
     text = cleaned(entry.item.text)
     if value.kind == "range":
-        second, _ = number(value.second, conventions, key)
+        second, _ = number(value.second, conventions)
         return key, Limit(first, second, unit.printed, text)
     low = value.qualifier == ">" or (value.qualifier is None and entry.slot.role == LOWER)
     high = value.qualifier == "<" or (value.qualifier is None and entry.slot.role == UPPER)

@@ -12,7 +12,7 @@ from lees.document.labels import Label, read_label
 from lees.document.lexicon import symbols
 from lees.document.lines import letter_height, rows_of
 from lees.document.records import Box, Page
-from lees.document.roles import role_of
+from lees.document.roles import NUMERIC, role_of
 
 _HEADING_LINES = 7
 
@@ -312,9 +312,13 @@ def _headed(upper: Row, lower: Row, group: Sequence[Row], sheet: Sheet) -> bool:
             item
             for item in line
             if item.box.x0 > right - 2 * sheet.letters
-            and (item.date or (item.label and item.label.key == "label") or role_of(item.text))
+            and (
+                item.date
+                or (item.label and item.label.key == "label")
+                or role_of(item.text) in NUMERIC
+            )
         ]
-        if told and not any(item.is_number and item.whole is None for item in line):
+        if told:
             return True
     return False
 

@@ -97,8 +97,36 @@ def _read_tables(sheet: Sheet, reading: _Reading) -> None:
             reading.slots.append(slots)
             here = here + slots
     for table in facts:
-        if not all(id(row.name) in sheet.headings for row in table.rows):
+        if all(id(row.name) in sheet.headings for row in table.rows):
+            continue
+        columns = _columns_of_facts(table, here)
+        if columns:
+            reading.slots.append(columns)
+        else:
             _read_facts(table, here, reading)
+
+
+def _columns_of_facts(table: Table, here: Sequence[Slot]) -> list[Slot]:
+    """Return the columns of a table of facts alone, where each is about a sample of its own."""
+    wide = [column for column in table.columns if column.cells]
+    full = [row for row in table.rows if sum(1 for i in row.items if i.value or i.date) >= 2]
+    if len(wide) < 2 or not full or any(_slot_over(i, here) for row in full for i in row.items):
+        return []
+    slots = [slot for slot in slots_of(table, []) if len(slot.column.cells) >= 0.5 * len(full)]
+    if len(slots) < 2 or sum(1 for slot in slots if slot.date or slot.label) < 2:
+        for slot in slots:
+            for number, item in slot.column.cells.items():
+                if table.rows[number].key in ("label", "date", "date_weak"):
+                    _tell(slot, table.rows[number], item)
+    if sum(1 for slot in slots if slot.date or slot.label) < 2:
+        return []
+    for slot in slots:
+        slot.role = SAMPLE
+        slot.facts.clear()
+        for number, item in slot.column.cells.items():
+            if item.value or item.date or table.rows[number].key == "label":
+                _tell(slot, table.rows[number], item)
+    return slots
 
 
 def _holds_facts(table: Table) -> bool:

@@ -146,7 +146,7 @@ def decimal_votes(numeral: str) -> tuple[int, int]:
 
 def _word(clean: str) -> Value | None:
     plain = folded(clean).strip(" *.!()")
-    for candidate in (folded(clean).strip(" *"), plain):
+    for candidate in (folded(clean).strip(" *"), plain, folded(clean).replace(". ", ".")):
         kind = value_words().get(candidate)
         if kind == "missing":
             return Value("missing", clean)

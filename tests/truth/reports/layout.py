@@ -439,6 +439,8 @@ class Composer:
     def _side(self) -> list[Block]:
         headings = self._sample_headings()[-1]
         if len(self.t.samples) > 2 or sum(map(len, headings)) > 28:
+            if len(self.t.samples) > 1:
+                self.t.shown -= {"label", "date"}
             return self._rows()
         extras = self._extras()[:1]
         if "limits" in self.t.shown and not (extras and not self.t.mean):
