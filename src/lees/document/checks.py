@@ -35,19 +35,8 @@ def check(report: Report) -> None:
     _own_mean(report)
 
 
-def standard_value(result: Result) -> float | None:
-    """Return a result in its measurand's own unit, or None where that cannot be told.
-
-    Parameters
-    ----------
-    result : Result
-        The result as read.
-
-    Returns
-    -------
-    float or None
-        The value, in the unit of the measurand. [the measurand's]
-    """
+def _standard_value(result: Result) -> float | None:
+    """Return a result in its measurand's own unit, or None where that cannot be told."""
     if result.value is None:
         return None
     one = measurand(result.key)
@@ -59,7 +48,7 @@ def standard_value(result: Result) -> float | None:
 
 
 def _against_range(result: Result) -> None:
-    usual, value = plausible(result.key), standard_value(result)
+    usual, value = plausible(result.key), _standard_value(result)
     if usual is None or value is None:
         return
     lowest, low, high, highest = usual
@@ -72,7 +61,7 @@ def _against_range(result: Result) -> None:
 def _plain(sample: Sample, key: str) -> float | None:
     """Return a result without mark in its own unit."""
     result = sample.results.get(key)
-    return None if result is None or result.qualifier else standard_value(result)
+    return None if result is None or result.qualifier else _standard_value(result)
 
 
 def _index(sample: Sample) -> None:

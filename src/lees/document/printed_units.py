@@ -48,8 +48,8 @@ def fits(key: str, symbol: str) -> bool:
     (True, False)
     """
     wanted = measurand(key).dimension
-    if symbol == "%" and wanted == "number":
-        return False
+    if symbol == "K":
+        return False  # a column of symbols says potassium, no laboratory a flash point in kelvin
     return unit(symbol).dimension.name in _FITS.get(wanted, (wanted,))
 
 
