@@ -12,6 +12,7 @@ COMMANDS = {
     "demo": "Write the demonstration cases and judge them.",
     "calc": "Convert and calculate by hand.",
     "photo": "Measure a photograph.",
+    "scale-card": "Print the scale card for photographs.",
     "read": "Read a laboratory's report.",
 }
 
