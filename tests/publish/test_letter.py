@@ -22,7 +22,7 @@ def squeezed(text: str) -> str:
 
     The reader gives U+FFFE for a hyphen that ends a line.
     """
-    return re.sub(r"\s+", "", text.replace("\ufffe", "-"))
+    return re.sub(r"\s+", "", text.replace("\ufffe", "-").replace("\u200b", ""))
 
 
 def read_back(pdf: bytes) -> str:

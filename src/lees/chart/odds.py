@@ -13,7 +13,7 @@ from math import floor, isfinite, log10
 
 from lees.chart.look import Look
 from lees.chart.numbers import chance, grouped, odds_in
-from lees.chart.pieces import Axis, Dot, Margins, Pen, Spec, Stroke, Type, width_of
+from lees.chart.pieces import Axis, Dot, Margins, Pen, Spec, Stroke, Type, fitted, width_of
 from lees.judge.findings import Curve, NextFill
 
 QUARTERS = {0.0: "never", 0.25: "1 in 4", 0.5: "1 in 2", 0.75: "3 in 4", 1.0: "always"}
@@ -122,7 +122,7 @@ def _frame(fill: NextFill, look: Look, marks: Sequence[_Mark]) -> _Frame:
     levels = QUARTERS.values() if look.scale_numbers else ()
     left = max(width_of(word, 0.92 * size) for word in (odds_in(fill.risk), *levels)) + 8 * unit
     names = [width_of(curve.limit, 0.92 * size) for curve in _apart(fill)]
-    right = max(names, default=0.0) + 8 * unit
+    right = min(max(names, default=0.0), 0.25 * look.width_px) + 8 * unit
     for mark in marks:
         share = mark.run / end
         needed = (_width(mark, look) - (look.width_px - left) * (1 - share)) / share
@@ -212,7 +212,7 @@ def _curves(fill: NextFill, look: Look, frame: _Frame) -> list[Spec]:
     return [
         pen.curve(single, Stroke(palette.quiet, 1.0, (4, 2.5)), x, y, each="limit"),
         pen.curve(first, Stroke(palette.accent, 2.4), x, y),
-        pen.words(names, Type(palette.quiet, 0.92)),
+        pen.words(names, Type(palette.quiet, 0.92, limit=frame.margins.right - 6 * look.unit)),
     ]
 
 
@@ -230,13 +230,15 @@ def _no_touching(named: list[tuple[str, float]], apart: float) -> list[tuple[str
 
 def _stems(marks: Sequence[_Mark], look: Look, frame: _Frame, stroke: Stroke) -> list[Spec]:
     pen, size, strong = Pen(look), look.text_px, stroke.width > 1
+    kind = Type(stroke.colour, 1.1 if strong else 1.0, bold=strong)
     stems, points, labels = [], [], []
     for mark in marks:
         x, top = frame.x(mark.run), -(mark.lane + 0.75) * LANE * size
         stems.append({"x": x, "y": top - 0.5 * size, "y2": frame.y(mark.odds)})
         points.append({"x": x, "y": frame.y(mark.odds)})
-        labels.append({"x": x + 5 * look.unit, "y": top, "text": mark.label})
-    kind = Type(stroke.colour, 1.1 if strong else 1.0, bold=strong)
+        room = frame.plot + frame.margins.right - x - 5 * look.unit
+        label = fitted(mark.label, size * kind.size * (1.06 if strong else 1), room)
+        labels.append({"x": x + 5 * look.unit, "y": top, "text": label})
     return [
         pen.upright(stems, stroke),
         pen.dots(points, Dot(stroke.colour, 9.5 if strong else 5.5)),

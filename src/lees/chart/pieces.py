@@ -18,6 +18,9 @@ Spec = dict[str, Any]
 Row = Mapping[str, Any]
 Rows = Sequence[Row]
 
+MOST_LETTERS = 300
+"""No label is longer, however small its letters."""
+
 SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 
 
@@ -67,7 +70,10 @@ class Dot:
 
 @dataclass(frozen=True, slots=True)
 class Type:
-    """How letters are set; `size` is a share of the ordinary size, `limit` their room in pixels."""
+    """How letters are set; `size` is a share of the ordinary size, `limit` their room in pixels.
+
+    Without a limit they may be as wide as the chart.
+    """
 
     colour: str
     size: float = 1.0
@@ -123,9 +129,10 @@ class Pen:
             "color": kind.colour,
             "fontSize": round(kind.size * self.look.text_px, 2),
             "fontWeight": "bold" if kind.bold else "normal",
-            "limit": round(kind.limit, 1),
         }
-        return layer(marked, mark, x=x.of(at), y=PIXELS.of("y"), text={"field": "text"})
+        room, size = kind.limit or self.look.width_px, kind.size * self.look.text_px
+        cut = [{**row, "text": fitted(str(row["text"]), size, room)} for row in marked]
+        return layer(cut, mark, x=x.of(at), y=PIXELS.of("y"), text={"field": "text"})
 
     def chart(self, layers: Iterable[Spec], height: float, margins: Margins, says: str) -> Spec:
         """Return a whole chart of some layers, from the back to the front, and what it says."""
@@ -189,6 +196,38 @@ def width_of(text: str, size_px: float) -> float:
     """
     widths = _advances()
     return sum(widths.get(letter, 0.7) for letter in text) * size_px
+
+
+def fitted(text: str, size_px: float, room_px: float) -> str:
+    """Return a text cut so that it stands in some room, with an ellipsis where it was cut.
+
+    Parameters
+    ----------
+    text : str
+        The text.
+    size_px : float
+        The size of its letters. [px]
+    room_px : float
+        How wide it may stand. [px]
+
+    Returns
+    -------
+    str
+        The text or its beginning.
+
+    Examples
+    --------
+    >>> fitted("Iron", 11, 60), fitted("Ferrous particles", 11, 60)
+    ('Iron', 'Ferrous p…')
+    """
+    if len(text) <= MOST_LETTERS and width_of(text, size_px) <= room_px:
+        return text
+    used = width_of("…", size_px)
+    for many, letter in enumerate(text[:MOST_LETTERS]):
+        used += width_of(letter, size_px)
+        if used > room_px:
+            return f"{text[:many].rstrip()}…"
+    return f"{text[:MOST_LETTERS].rstrip()}…"
 
 
 @cache

@@ -61,7 +61,9 @@ def viscosity_in_grade(oil: OilCondition, look: Look) -> Spec:
         pen.dots(fresh, Dot(palette.ink, 7.5, hollow=1.4)),
         pen.dots([now], Dot(palette.accent, 9)),
         pen.words(under, Type(palette.quiet, 0.92, "center")),
-        pen.words([middle], Type(palette.quiet, 0.92, "center")),
+        pen.words(
+            [middle], Type(palette.quiet, 0.92, "center", limit=0.6 * (band["x2"] - band["x"]))
+        ),
         pen.words(named[:1], Type(palette.accent, align="center", bold=True)),
         pen.words(named[1:], Type(palette.ink, align="center")),
     ]

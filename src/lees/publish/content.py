@@ -35,7 +35,7 @@ def content(findings: Findings) -> Content:
     """Return all that a letter or a page says, without pictures and charts."""
     return {
         "words": words(),
-        "title": findings.title,
+        "title": title(findings),
         "invented": words()["invented"] if findings.invented else None,
         "owner": findings.owner,
         "inspector": findings.inspector,
@@ -63,6 +63,11 @@ def content(findings: Findings) -> Content:
         "measured_with": _instruments(findings),
         "facts": [[fact.name, fact.value, fact.source] for fact in findings.facts],
     }
+
+
+def title(findings: Findings) -> str:
+    """Return the case's title, or that it has none."""
+    return findings.title.strip() or str(words()["untitled"])
 
 
 def written_date(text: str | None) -> str | None:
@@ -163,7 +168,10 @@ def _unplaced(findings: Findings) -> list[list[str]]:
 
 def _property(row: PropertyRow) -> list[str]:
     word = words()["word"]
-    fresh = f"{plain(row.fresh.value)} {row.fresh.unit}" if row.fresh else "–"
+    fresh = "–"
+    if row.fresh:
+        unit = "" if row.fresh.unit == row.value.unit else f" {row.fresh.unit}"
+        fresh = plain(row.fresh.value) + unit
     if row.fresh and row.fresh_method and row.fresh_method != row.method:
         fresh += f" ({row.fresh_method})"
     if row.low is not None and row.high is not None:

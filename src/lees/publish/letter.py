@@ -14,7 +14,7 @@ from lees.publish.content import Content, content, day_of, words
 from lees.publish.drawings import drawings
 from lees.publish.photographs import smaller
 from lees.publish.press import Press, press
-from lees.publish.settable import each, paragraphs, settable
+from lees.publish.settable import each, paragraphs, settable, shortened
 from lees.quantity.data import text
 
 STANDARDS = ["ua-1", "a-2a"]
@@ -30,6 +30,10 @@ LOOKS = {
     "ring": SMALL.with_width(62),
 }
 LONGEST_PX = 1100
+LONGEST_ALT = 6000
+"""PDF/A allows no string above 32 767 bytes (ISO 19005-2, 6.1.13)."""
+RUNNING = 90
+"""How many letters of a title stand at the foot of each page."""
 
 
 def letter_pdf(
@@ -53,6 +57,7 @@ def letter_pdf(
     data["inspector_words"] = paragraphs(findings.inspector_words, settable)
     files: dict[str, bytes] = {}
     data["paper"] = PAPERS[paper]
+    data["running"] = [shortened(one or "", RUNNING) for one in (data["title"], clean.inspector)]
     data["day"] = _day(findings)
     data["drawings"] = _drawn(clean, files, ours)
     data["pictures"] = _shown(findings, clean, pictures, files)
@@ -78,7 +83,7 @@ def _drawn(clean: Findings, files: dict[str, bytes], ours: Press) -> Content:
         files[f"drawings/{name}.svg"] = drawing.svg.encode()
         shown[name] = {
             "file": f"drawings/{name}.svg",
-            "says": drawing.says,
+            "says": shortened(drawing.says, LONGEST_ALT),
             "width": drawing.width_px,
         }
     return shown
@@ -103,5 +108,7 @@ def _shown(
             name = f"pictures/{len(shown)}.svg"
             files[name] = photograph.as_svg.encode()
             says = f"{safe.of}: {safe.caption}"
-            shown.append({"file": name, "says": says, "caption": safe.caption})
+            shown.append(
+                {"file": name, "says": shortened(says, LONGEST_ALT), "caption": safe.caption}
+            )
     return shown

@@ -25,12 +25,13 @@ LOOKS = {
     "spread": Look(text_px=13, width_px=920),
     "odds": Look(text_px=13, width_px=560),
     "viscosity": Look(text_px=13, width_px=440),
-    "parts": Look(text_px=13, width_px=520),
-    "particles": Look(text_px=13, width_px=460),
-    "areas": Look(text_px=13, width_px=300),
-    "ring": Look(text_px=13, width_px=200),
+    "parts": Look(text_px=13, width_px=440),
+    "particles": Look(text_px=13, width_px=440),
+    "areas": Look(text_px=13, width_px=215),
+    "ring": Look(text_px=13, width_px=170),
 }
 NARROW = {
+    "viscosity": Look(text_px=12.5, width_px=328),
     "spread": Look(text_px=12.5, width_px=328),
     "odds": Look(text_px=12.5, width_px=328),
     "parts": Look(text_px=12.5, width_px=328),

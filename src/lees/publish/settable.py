@@ -82,3 +82,14 @@ def _is_harmless(sign: str) -> bool:
 
 def _is_joining(sign: str) -> bool:
     return ord(sign) in JOINERS or 0xFE00 <= ord(sign) <= 0xFE0F
+
+
+def shortened(text: str, letters: int) -> str:
+    """Return a text cut at a word, and saying so, where it is longer than some letters.
+
+    >>> shortened("one two three", 9), shortened("one two", 9)
+    ('one two …', 'one two')
+    """
+    if len(text) <= letters:
+        return text
+    return f"{text[: letters - 1].rpartition(' ')[0] or text[: letters - 2]} …"
