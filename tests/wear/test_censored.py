@@ -68,9 +68,10 @@ def test_slope_and_weight_are_the_derivatives(strays: float) -> None:
     slope = (value(0.3 + step) - value(0.3 - step)) / (2 * step)
     bent = (value(0.3 + step) - 2 * value(0.3) + value(0.3 - step)) / step**2
     assert found.slope == pytest.approx(slope, rel=1e-5, abs=1e-7)
-    curved = -bent > 0.05 / 0.7**2
-    assert found.weight[curved] == pytest.approx(-bent[curved], rel=2e-4, abs=1e-6)
-    assert np.all(found.weight > 0)
+    if strays:
+        assert np.all(found.weight >= -bent - 1e-6)
+    else:
+        assert found.weight == pytest.approx(-bent, rel=2e-4, abs=1e-6)
 
 
 def test_far_out_in_the_tails_nothing_is_lost() -> None:

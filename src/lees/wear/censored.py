@@ -33,7 +33,10 @@ class Interval:
 
 @dataclass(frozen=True, slots=True)
 class Likelihood:
-    """Log-likelihood of each reading, its slope in the centre, and minus its curvature."""
+    """Log-likelihood of each reading, its slope in the centre, and its weight.
+
+    The weight is minus the curvature, or a bound on it: see `with_strays`.
+    """
 
     value: Numbers
     slope: Numbers
@@ -171,7 +174,12 @@ def with_strays(
     Returns
     -------
     Likelihood
-        Of the mixture of two normal quantities with one centre. The weight is kept above zero. [1]
+        Of the mixture of two normal quantities with one centre. [1]
+
+    Notes
+    -----
+    The weight is each kind's own, in the shares in which the reading may belong to it: never below
+    minus the curvature, so that steps taken by it always climb (the EM algorithm's bound).
 
     References
     ----------
@@ -187,12 +195,7 @@ def with_strays(
     value = np.logaddexp(first, second)
     ordinary, stray = np.exp(first - value), np.exp(second - value)
     slope = ordinary * plain.slope + stray * wide.slope
-    bent = ordinary * (plain.slope**2 - plain.weight) + stray * (wide.slope**2 - wide.weight)
-    # Between two bells the curvature turns over; Newton's steps and Laplace's determinant need
-    # a weight above zero, and the weight of the reading as if it belonged to each in part serves.
-    apart = ordinary * plain.weight + stray * wide.weight
-    weight = slope**2 - bent
-    return Likelihood(value, slope, np.where(weight > 0.05 * apart, weight, 0.05 * apart))
+    return Likelihood(value, slope, ordinary * plain.weight + stray * wide.weight)
 
 
 def _share(end: Numbers, log_probability: Numbers) -> Numbers:
