@@ -262,7 +262,7 @@ def compared_at_rate(
     ...     mean=Measured(9, 0.2, "mg/kg", "peers"), mean_run=Measured(9500, 100, "km", "peers"),
     ...     fresh=Measured(1, 0.3, "mg/kg", "fresh sample"))
     >>> print(compared.ratio.result)
-    0.688 ± 0.037 1
+    0.688 ± 0.037
     """
     first, second = _run(run), _run(mean_run)
     if first[1] != second[1]:
