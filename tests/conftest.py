@@ -7,6 +7,8 @@ from hypothesis import settings
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")
 
+from truth.postgresql import cluster, program
+
 
 def pytest_addoption(parser):
     parser.addoption("--long", action="store_true", help="run soak, kill and calibration tests too")
@@ -18,3 +20,12 @@ def pytest_collection_modifyitems(config, items):
     for item in items:
         if "long" in item.keywords:
             item.add_marker(pytest.mark.skip(reason="takes long; run with --long"))
+
+
+@pytest.fixture(scope="session")
+def postgresql():
+    """Give a PostgreSQL of the tests' own."""
+    if program("initdb") is None:
+        pytest.skip("PostgreSQL is not installed; ./dev test installs it")
+    with cluster() as running:
+        yield running

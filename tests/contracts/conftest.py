@@ -6,17 +6,8 @@ import os
 import pytest
 
 from truth.archives import archive_in
-from truth.postgresql import cluster, program
 
 _numbers = itertools.count(1)
-
-
-@pytest.fixture(scope="session")
-def postgresql():
-    if program("initdb") is None:
-        pytest.skip("PostgreSQL is not installed; ./dev test installs it")
-    with cluster() as running:
-        yield running
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
