@@ -3,7 +3,19 @@
 import subprocess
 import sys
 
-HEAVY = ("scipy", "cv2", "numpy", "pydantic", "pdfplumber", "PIL", "typst", "vl_convert")
+HEAVY = (
+    "sqlalchemy",
+    "alembic",
+    "psycopg",
+    "scipy",
+    "cv2",
+    "numpy",
+    "pydantic",
+    "pdfplumber",
+    "PIL",
+    "typst",
+    "vl_convert",
+)
 
 
 def test_help_loads_no_heavy_library():

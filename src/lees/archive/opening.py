@@ -28,14 +28,10 @@ def create_archive(
             address.folder.mkdir(parents=True, exist_ok=True)
         if (address.folder / DATABASE_FILE).exists():
             return open_archive(address, hands, user=user, backups=backups)
-    elif not address.files:
-        raise NotAnAddress(
-            "A new archive in a database needs a place for its pictures and documents; "
-            "add ?files=/a/folder/all/can/reach or ?files=s3://bucket/folder to the address."
-        )
     database = Database(address)
     try:
         if _revision(database) is None:
+            _need_a_place_for_files(address)
             database.write(lambda connection: _lay(connection, address, hands, user))
     finally:
         database.close()
@@ -93,6 +89,14 @@ def user_named(connection: Connection, name: str) -> User:
     if row is None:
         raise UnknownUser(name)
     return User(row.id, row.name, row.role)
+
+
+def _need_a_place_for_files(address: Address) -> None:
+    if not address.files:
+        raise NotAnAddress(
+            "A new archive in a database needs a place for its pictures and documents; "
+            "add ?files=/a/folder/all/can/reach or ?files=s3://bucket/folder to the address."
+        )
 
 
 def _lay(connection: Connection, address: Address, hands: Hands, user: str) -> None:

@@ -6,7 +6,6 @@ import hashlib
 import json
 import os
 import re
-import shutil
 import tarfile
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -30,6 +29,7 @@ from lees.archive.backup import (
 from lees.archive.database import Database
 from lees.archive.dump import restore_postgresql, restore_sqlite
 from lees.archive.errors import NewerArchive, NoArchive, NotABackup, NotAnAddress, PlaceTaken
+from lees.archive.fetch import new_folder
 from lees.archive.files import PIECE, FileStore, FolderFiles, flush, flush_folder, speaking_of
 from lees.archive.migrations import REVISIONS
 from lees.archive.opening import file_store
@@ -86,7 +86,7 @@ def switch(restored: Path, current: Path, stamp: str) -> Path:
 
 
 def _into_folder(backup: Path, folder: Path, progress: Progress) -> Restored:
-    with _new_folder(folder) as room:
+    with new_folder(folder) as room:
         said, manifest = _unpack(
             backup, room / "dump", FolderFiles(room / FILES_FOLDER), progress, "sqlite"
         )
@@ -200,25 +200,6 @@ def _copied(stream: Any, target: Path) -> str:
             out.write(piece)
         flush(out)
     return digest.hexdigest()
-
-
-@contextmanager
-def _new_folder(folder: Path) -> Iterator[Path]:
-    """Give a folder beside a new one, which takes its name only when it is whole."""
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        raise PlaceTaken(str(folder))
-    room = folder.with_name(f".{folder.name}.{os.getpid()}.restoring")
-    with speaking_of(str(folder.parent)):
-        room.mkdir(parents=True)
-    try:
-        yield room
-        with speaking_of(str(folder.parent)):
-            if folder.exists():
-                folder.rmdir()
-            room.rename(folder)
-            flush_folder(folder.parent)
-    finally:
-        shutil.rmtree(room, ignore_errors=True)
 
 
 def _restored(shown: str, said: dict[str, Any], manifest: dict[str, Any]) -> Restored:

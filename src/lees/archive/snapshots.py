@@ -36,11 +36,11 @@ class Snapshot:
 
 def keep_findings(archive: Archive, ref: str, document: str) -> None:
     """Keep the findings of a case, a JSON document with `made_with`, byte for byte."""
-    made_with = _made_with(document)
+    made_with = made_with_of(document)
 
     def act(turn: Turn) -> None:
         row = case_row(turn.connection, ref, lock=True)
-        values = _row(document, made_with, turn.now)
+        values = snapshot_row(document, made_with, turn.now)
         values |= {"case_id": row.id, "case_version": row.version}
         turn.connection.execute(insert(findings), values)
         record(turn, Act("findings kept"), Subject("case", ref, row.version))
@@ -62,10 +62,10 @@ def findings_of(archive: Archive, ref: str) -> tuple[Snapshot, ...]:
 
 def keep_peers(archive: Archive, name: str, document: str) -> None:
     """Keep a reference population as it was fitted, a JSON document with `made_with`."""
-    made_with = _made_with(document)
+    made_with = made_with_of(document)
 
     def act(turn: Turn) -> None:
-        values = _row(document, made_with, turn.now) | {"name": name}
+        values = snapshot_row(document, made_with, turn.now) | {"name": name}
         turn.connection.execute(insert(peers), values)
         record(turn, Act("peers kept"), Subject("peers", name, 1))
 
@@ -82,7 +82,7 @@ def peers_named(archive: Archive, name: str) -> Snapshot | None:
 
 def keep_reading(archive: Archive, ref: str, document: str) -> None:
     """Keep what was read from a case's report, over what was read before."""
-    made_with = _made_with(document)
+    made_with = made_with_of(document)
 
     def act(turn: Turn) -> None:
         row = case_row(turn.connection, ref, lock=True)
@@ -107,7 +107,8 @@ def reading_of(archive: Archive, ref: str) -> Snapshot | None:
     return None if found is None else Snapshot(found.read, found.made_with, found.made_at)
 
 
-def _row(document: str, made_with: str, now: str) -> dict[str, Any]:
+def snapshot_row(document: str, made_with: str, now: str) -> dict[str, Any]:
+    """Return the columns that all snapshots have."""
     return {
         "document": document,
         "sha256": hashlib.sha256(document.encode()).hexdigest(),
@@ -116,7 +117,8 @@ def _row(document: str, made_with: str, now: str) -> dict[str, Any]:
     }
 
 
-def _made_with(document: str) -> str:
+def made_with_of(document: str) -> str:
+    """Return the version that a document says it was made with; raise `NotASnapshot`."""
     try:
         made_with = json.loads(document)["made_with"]
     except (ValueError, KeyError, TypeError, RecursionError):

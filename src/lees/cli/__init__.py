@@ -10,6 +10,7 @@ COMMANDS = {
     "new": "Begin a case with a case.toml to fill in.",
     "judge": "Judge a case: findings, letter, page and cards.",
     "demo": "Write the demonstration cases and judge them.",
+    "archive": "Keep years of cases: store, find, compare, back up, export.",
     "calc": "Convert and calculate by hand.",
     "photo": "Measure a photograph.",
     "scale-card": "Print the scale card for photographs.",
