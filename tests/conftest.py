@@ -3,11 +3,11 @@
 import pytest
 from hypothesis import settings
 
+from truth.postgresql import cluster, program
+
 # A busy machine is no fault of a formula: no test asserts a time.
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")
-
-from truth.postgresql import cluster, program
 
 
 def pytest_addoption(parser):

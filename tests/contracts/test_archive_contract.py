@@ -264,3 +264,14 @@ def test_questions_can_be_asked_page_by_page_with_words_and_conditions(archive):
     following = find(archive, replace(question, after=page.next))
     assert [found.ref for found in page.cases + following.cases] == stored[:0:-1]
     assert count(archive, question) == 4
+
+
+def test_an_order_by_a_field_and_conditions_go_together(archive):
+    stored = [store_case(archive, invented_case(n)).ref for n in range(4)]
+    found = refs(
+        archive,
+        sort="-report.results.Fe",
+        words="launch",
+        conditions=(condition("engine.name?"), condition("fill.run.distance > 9000 mi")),
+    )
+    assert found == [stored[3], stored[2], stored[1]]

@@ -88,6 +88,7 @@ class Found:
     filter: str | None
     drained: str | None
     distance_km: float | None
+    hours: float | None
     pictures: int
     changed_at: str
     sorted_by: str | None = None
@@ -192,17 +193,16 @@ def _matching(connection: Connection, words: tuple[str, ...]) -> Select[tuple[in
 
 def _holds(connection: Connection, condition: Condition) -> ColumnElement[bool]:
     row = _field(connection, condition.field)
-    mine = and_(facts.c.case_id == cases.c.id, facts.c.field_id == row.id)
+    fact = facts.alias().c
+    mine = exists().where(fact.case_id == cases.c.id, fact.field_id == row.id).correlate(cases)
     if condition.sign == "?":
-        return exists().where(mine)
+        return mine
     if condition.sign == "~":
-        wanted = key_of(condition.value)
-        return exists().where(mine, facts.c.key.contains(wanted, autoescape=True))
+        return mine.where(fact.key.contains(key_of(condition.value), autoescape=True))
     compare = SIGNS[condition.sign]
     if row.unit is not None:
-        number = _number(condition.value, row.unit)
-        return exists().where(mine, compare(facts.c.number, number))
-    return exists().where(mine, compare(facts.c.key, key_of(condition.value)))
+        return mine.where(compare(fact.number, _number(condition.value, row.unit)))
+    return mine.where(compare(fact.key, key_of(condition.value)))
 
 
 def _number(value: str, symbol: str) -> float:
@@ -274,7 +274,8 @@ def _by_field(connection: Connection, question: Question, field: Any) -> list[Pl
     if len(found) > question.limit:
         return found
     without = select(cases.c.id).where(
-        ~exists().where(has_value, facts.c.case_id == cases.c.id), *_where(connection, question)
+        ~exists().where(has_value, facts.c.case_id == cases.c.id).correlate(cases),
+        *_where(connection, question),
     )
     if question.after is not None and question.after[0] == WITHOUT:
         without = without.where(cases.c.id < question.after[1])
@@ -310,6 +311,7 @@ def _page(connection: Connection, places: list[Place], question: Question) -> Pa
             filters.c.name.label("filter"),
             fills.c.drained,
             fills.c.distance_km,
+            fills.c.hours,
             pictures.label("pictures"),
             cases.c.changed_at,
         )

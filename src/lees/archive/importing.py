@@ -101,7 +101,7 @@ class _Import:
         self._peers()
         self._history()
         if self.plan.new:
-            act = Act(f"imported {len(self.plan.new)} cases")
+            act = Act(f"imported, cases: {len(self.plan.new)}")
             record(self.turn, act, Subject(LOCAL_KIND, LOCAL_KIND, 1))
 
     def _rows(self, table: str) -> Iterator[dict[str, str]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 from sqlalchemy import Connection, inspect, text
 
@@ -19,11 +20,18 @@ def revision_of(connection: Connection) -> str | None:
 
 def upgrade(connection: Connection) -> None:
     """Bring the tables to the latest step, within the transaction that is open."""
-    from alembic.command import upgrade as run
     from alembic.config import Config
+    from alembic.runtime.environment import EnvironmentContext
+    from alembic.script import ScriptDirectory
 
     settings = Config()
     settings.set_main_option("script_location", str(Path(__file__).parent))
     settings.set_main_option("path_separator", "os")
-    settings.attributes["connection"] = connection
-    run(settings, "head")
+    steps = ScriptDirectory.from_config(settings)
+
+    def to_head(found: Any, _context: object) -> Any:
+        return steps._upgrade_revs(HEAD, found)  # as Alembic's cookbook does
+
+    with EnvironmentContext(settings, steps, fn=to_head) as environment:
+        environment.configure(connection=connection, transaction_per_migration=False)
+        environment.run_migrations()

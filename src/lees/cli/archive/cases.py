@@ -11,13 +11,13 @@ from cyclopts import Parameter
 from lees.cli.archive.common import HERE, Where, command, opened
 from lees.errors import LeesError, UnusableInput, printable
 
-create_app = command("create", "Make an archive.")
-store_app = command("store", "Store case folders.")
-fetch_app = command("fetch", "Write a case into a folder, as it was stored.")
-bin_app = command("bin", "Put cases into the bin.")
-unbin_app = command("unbin", "Take cases out of the bin.")
-history_app = command("history", "Say who changed what and when.")
-undo_app = command("undo", "Take a line of the history back.")
+create_app = command("create")
+store_app = command("store")
+fetch_app = command("fetch")
+bin_app = command("bin")
+unbin_app = command("unbin")
+history_app = command("history")
+undo_app = command("undo")
 
 
 @create_app.default

@@ -29,9 +29,27 @@ class Where:
 HERE = Where()
 
 
-def command(name: str, help_: str) -> App:
+def command(name: str) -> App:
     """Return an app for one command of the archive."""
-    return App(name=name, help=help_, result_action="return_value")
+    return App(name=name, result_action="return_value")
+
+
+def holdings(cases: int, files: int) -> str:
+    """Return how much there is, in words.
+
+    >>> holdings(6, 1)
+    '6 cases, 1 file'
+    """
+    return f"{counted(cases, 'case')}, {counted(files, 'file')}"
+
+
+def counted(number: int, what: str) -> str:
+    """Return a number with its noun.
+
+    >>> counted(1, "case"), counted(0, "file")
+    ('1 case', '0 files')
+    """
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
 @contextmanager

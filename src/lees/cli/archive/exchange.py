@@ -8,11 +8,11 @@ from typing import Annotated
 
 from cyclopts import Parameter
 
-from lees.cli.archive.common import HERE, Shown, Where, command, opened
+from lees.cli.archive.common import HERE, Shown, Where, command, counted, holdings, opened
 from lees.errors import printable
 
-export_app = command("export", "Write the archive as case folders and tables.")
-import_app = command("import", "Take an export into the archive.")
+export_app = command("export")
+import_app = command("import")
 
 
 @export_app.default
@@ -33,7 +33,7 @@ def export(
 
     with opened(where) as archive:
         done = write(archive, folder, Shown("Exporting", "cases", 1), parquet=parquet)
-    print(f"{printable(str(folder), 300)}: {done.cases} cases, {done.files} files.")
+    print(f"{printable(str(folder), 300)}: {holdings(done.cases, done.files)}.")
     for line in done.missing:
         print(f"lees: {line}", file=sys.stderr)
     return 3 if done.missing else 0
@@ -67,11 +67,11 @@ def import_(
         if plan.problems:
             print("lees: Nothing was imported; mend these or export again.", file=sys.stderr)
             return 3
-        print(f"{len(plan.new)} cases are new, {len(plan.here)} are here already.")
+        print(f"New: {counted(len(plan.new), 'case')}; here already: {len(plan.here)}.")
         for ref in plan.other:
             print(f"{ref} is here with other content and is left as it is.")
         if dry_run:
             return 0
         done = import_planned(archive, plan, Shown("Importing", "cases", 1))
-    print(f"Imported {done.cases} cases with {done.files} files.")
+    print(f"Imported {counted(done.cases, 'case')} with {counted(done.files, 'file')}.")
     return 0

@@ -8,14 +8,14 @@ from typing import Annotated
 
 from cyclopts import Parameter
 
-from lees.cli.archive.common import HERE, Shown, Where, command, opened
+from lees.cli.archive.common import HERE, Shown, Where, command, counted, holdings, opened
 from lees.errors import printable
 
-backup_app = command("backup", "Write the whole archive into one file, while it is in use.")
-restore_app = command("restore", "Make an archive of a backup, in a new place.")
-switch_app = command("switch", "Put a restored folder in the place of the archive.")
-check_app = command("check", "See that everything is there and as it was stored.")
-reindex_app = command("reindex", "Make again what cases are found by.")
+backup_app = command("backup")
+restore_app = command("restore")
+switch_app = command("switch")
+check_app = command("check")
+reindex_app = command("reindex")
 
 
 @backup_app.default
@@ -42,7 +42,7 @@ def backup(
         else:
             made = back_up(archive, file, Shown("Backing up"))
     print(
-        f"{printable(str(made.path), 300)}: {made.cases} cases, {made.files} files, "
+        f"{printable(str(made.path), 300)}: {holdings(made.cases, made.files)}, "
         f"{made.size_bytes / 1e6:,.1f} MB; pictures and documents {made.pictures}."
     )
     return _told(made.troubles)
@@ -66,7 +66,7 @@ def restore(file: Path, into: str) -> int:
     done = make(file, address, Shown("Restoring"))
     print(
         f"{printable(done.shown, 300)} is the archive of {done.made_at[:16]}: "
-        f"{done.cases} cases, {done.files} files."
+        f"{holdings(done.cases, done.files)}."
     )
     status = _told(done.missing)
     if address.folder is not None:
@@ -108,7 +108,7 @@ def check(*, where: Where = HERE) -> int:
     for note in found.notes:
         print(f"Note: {note}")
     if found.is_clean:
-        print(f"All is there: {found.cases} cases, {found.files} files, {found.bytes:,} bytes.")
+        print(f"All is there: {holdings(found.cases, found.files)}, {found.bytes:,} bytes.")
     return _told(tuple(found.problems))
 
 
@@ -119,7 +119,7 @@ def reindex(*, where: Where = HERE) -> None:
 
     with opened(where) as archive:
         number = make(archive, Shown("Indexing", "cases", 1))
-    print(f"{number} cases can be found.")
+    print(f"{counted(number, 'case')} can be found.")
 
 
 def _told(problems: tuple[str, ...]) -> int:

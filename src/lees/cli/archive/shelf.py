@@ -8,23 +8,23 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 from cyclopts import Parameter
 
-from lees.cli.archive.common import HERE, Where, command, opened
+from lees.cli.archive.common import HERE, Where, command, counted, opened
 from lees.errors import LeesError, printable
 
 if TYPE_CHECKING:
     from lees.archive.compare import Row, Value
-    from lees.archive.find import Page
+    from lees.archive.find import Found, Page
 
 Kind = Literal["engine", "owner", "oil", "filter", "instrument"]
 Compared = Literal["case", "engine", "oil", "filter", "owner"]
 
-list_app = command("list", "List cases, sorted and filtered by any field.")
-find_app = command("find", "Find cases by words.")
-show_app = command("show", "Show a case as it was entered.")
-fields_app = command("fields", "List the fields that cases can be sorted and filtered by.")
-compare_app = command("compare", "Put cases, engines, oils, filters or owners side by side.")
-register_app = command("register", "List engines, owners, oils, filters or instruments.")
-zero_app = command("zero", "Note or list what an instrument shows at zero.")
+list_app = command("list")
+find_app = command("find")
+show_app = command("show")
+fields_app = command("fields")
+compare_app = command("compare")
+register_app = command("register")
+zero_app = command("zero")
 
 
 @list_app.default
@@ -137,7 +137,7 @@ def register(kind: Kind, *, where: Where = HERE) -> None:
 
     with opened(where) as archive:
         for entry in entries(archive, kind):
-            print(f"{printable(entry.name, 60)}  {entry.cases} cases")
+            print(f"{printable(entry.name, 60)}  {counted(entry.cases, 'case')}")
 
 
 @zero_app.default
@@ -175,15 +175,20 @@ def _print_page(page: Page, number: int) -> None:
     rows = [["", "drained", "run", "engine", "oil", "filter", "pictures", "title"]]
     sorted_by = any(case.sorted_by is not None for case in page.cases)
     for case in page.cases:
-        run = f"{case.distance_km:,.0f} km" if case.distance_km is not None else ""
-        cells = [case.ref, case.drained or "", run.replace(",", "\u202f")]
+        cells = [case.ref, case.drained or "", _run(case)]
         cells += [printable(name or "", 24) for name in (case.engine, case.oil, case.filter)]
         cells += [str(case.pictures or ""), printable(case.title, 50)]
         rows.append([*cells, printable(case.sorted_by or "–", 24)] if sorted_by else cells)
     if page.cases:
         _print_table(rows)
     more = f", {len(page.cases)} of them shown" if number > len(page.cases) else ""
-    print(f"{number} cases{more}.")
+    print(f"{counted(number, 'case')}{more}.")
+
+
+def _run(case: Found) -> str:
+    runs = ((case.distance_km, "km"), (case.hours, "h"))
+    known = (f"{value:,.0f} {unit}" for value, unit in runs if value is not None)
+    return ", ".join(run.replace(",", "\u202f") for run in known)
 
 
 def _compared(row: Row) -> list[str]:

@@ -10,7 +10,7 @@ from lees.cli.archive.common import HERE, Where, command, opened
 from lees.errors import printable
 
 Role = Literal["reads", "works"]
-users_app = command("users", "List, add and let go those who work with the archive.")
+users_app = command("users")
 
 
 @users_app.default
