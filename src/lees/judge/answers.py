@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lees.judge.causes import Evidence, Weighed, harm_probability
+from lees.judge.causes import ORDINARY, Evidence, Weighed, Weighing
 from lees.judge.findings import (
     About,
     Action,
@@ -27,10 +27,9 @@ MOST_SURE = 0.98
 _FILTER_SOUND = {Action.CARRY_ON: 0.92, Action.LOOK_CLOSER: 0.30, Action.ACT_NOW: 0.05}
 
 
-def engine_answer(weighed: tuple[Weighed, ...], evidence: Evidence, notes: Notes) -> Answer:
+def engine_answer(weighing: Weighing, evidence: Evidence, notes: Notes) -> Answer:
     """Return whether the engine is healthy, from the causes weighed together."""
-    seen_metal = evidence.glitter.count is not None or evidence.glitter.word is not None
-    if not evidence.log_ratio and not seen_metal:
+    if not evidence.log_ratio and not evidence.glitter.seen:
         return Answer(
             About.ENGINE,
             QUESTIONS[About.ENGINE],
@@ -40,16 +39,16 @@ def engine_answer(weighed: tuple[Weighed, ...], evidence: Evidence, notes: Notes
             None,
             (),
         )
-    harm = harm_probability(weighed)
+    harm = weighing.harm
     healthy = min(1.0 - harm, MOST_SURE)
-    leading = max((one for one in weighed if one.cause.harm), key=lambda one: one.probability)
-    harmless = max((one for one in weighed if not one.cause.harm), key=lambda one: one.probability)
+    leading = next(one for one in weighing if one.cause.harm)
+    harmless = _harmless(weighing)
     seen = _seen(evidence)
     if harm < 0.34:
         word = likelihood(healthy)
         link = ", though " if evidence.standing_out else ": "
         text = f"It is {word} that the engine is healthy{link}{seen}"
-        if harmless.cause.key != "ordinary" and harmless.probability > 0.5:
+        if harmless.cause is not ORDINARY and harmless.probability > 0.5:
             text += f", best explained by {harmless.cause.name}"
         action = Action.CARRY_ON if harm < 0.2 else Action.LOOK_CLOSER
     else:
@@ -59,10 +58,10 @@ def engine_answer(weighed: tuple[Weighed, ...], evidence: Evidence, notes: Notes
             f"It is {word} that something is wrong: {seen}. Of what could be wrong, "
             f"{leading.cause.name} is the {_rank(share)} explanation"
         )
-        action = leading.cause.action if leading.probability > 0.5 else Action.LOOK_CLOSER
+        grave = [one.cause.action for one in weighing if one.cause.harm and one.probability > 0.5]
+        action = worst([Action.LOOK_CLOSER, *grave])
     if not evidence.log_ratio:
         text += "; the oil itself could not be held against its peers"
-    weights = leading.weights_db if harm >= 0.34 else harmless.weights_db
     key = notes.state(
         Statement(
             id="engine.weighed",
@@ -74,15 +73,27 @@ def engine_answer(weighed: tuple[Weighed, ...], evidence: Evidence, notes: Notes
                 for fact in notes.facts
                 if fact.startswith(("used.", "mean.", "caught.", "media."))
             ),
-            formula="P(cause | evidence) ∝ prior · P(elements) · P(metal) · P(said)",
+            formula="P(causes | evidence) ∝ Π priors · Π P(evidence | its causes)",
             sources=("priors and patterns: judgement", "US TM 38-301-4 (element patterns)"),
-            weight_db=sum(weights.values()),
+            weight_db=weighing.harm_db,
         )
     )
     because = [s.id for s in notes.statements if s.about is About.ENGINE and s.id != key]
     return Answer(
         About.ENGINE, QUESTIONS[About.ENGINE], sentence(text), action, word, (key, *because)
     )
+
+
+def _harmless(weighing: Weighing) -> Weighed:
+    """Return the likeliest explanation of wear and metal that does the engine no harm."""
+    told = (
+        one
+        for one in weighing
+        if not one.cause.harm
+        and (one.cause.elements or one.cause.glitter or one.cause.about == "record")
+    )
+    ordinary = Weighed(ORDINARY, weighing.ordinary)
+    return max((ordinary, *told), key=lambda one: one.probability)
 
 
 def oil_answer(oil: OilKnown, condition: OilCondition, notes: Notes) -> Answer:

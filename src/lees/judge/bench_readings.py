@@ -49,7 +49,7 @@ def measured_row(measurement: Measurement) -> MeasuredRow:
 def note_readings(facts: Facts, notes: Notes) -> bool:
     """Note doubtful readings, and tell whether quantities off one instrument share a shift."""
     by_instrument: dict[str, list[Measurement]] = {}
-    claims, shifted = _claims(facts), False
+    claims, shifted = size_claims(facts), False
     for measurement in facts.measured:
         by_instrument.setdefault(measurement.instrument.name, []).append(measurement)
     for name, group in by_instrument.items():
@@ -122,7 +122,7 @@ def _note_instrument(name: str, group: list[Measurement], notes: Notes) -> None:
         )
 
 
-def _claims(facts: Facts) -> dict[str, Measured]:
+def size_claims(facts: Facts) -> dict[str, Measured]:
     """Return the sizes that the filter's maker claims, by the name of the measure."""
     if facts.case.filter is None:
         return {}

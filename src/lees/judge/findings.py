@@ -252,7 +252,11 @@ class NextFill:
 
 @dataclass(frozen=True, slots=True)
 class Explanation:
-    """An explanation for the evidence, with what speaks for and against it."""
+    """An explanation for the evidence, with what speaks for and against it.
+
+    `not_looked_at` names what it would be likely to show and nobody looked at; `about` tells whose
+    question it answers: `engine`, `oil`, `filter` or `record`.
+    """
 
     cause: str
     name: str
@@ -261,6 +265,18 @@ class Explanation:
     evidence_for: tuple[str, ...]
     evidence_against: tuple[str, ...]
     check: str | None
+    not_looked_at: tuple[str, ...] = ()
+    about: str = "engine"
+
+
+@dataclass(frozen=True, slots=True)
+class NextCheck:
+    """Something to check: how much it would tell of which causes, and the effort in hours."""
+
+    name: str
+    bits: float
+    effort_h: float
+    speaks_to: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -301,6 +317,7 @@ class Findings:
     cautions: tuple[str, ...]
     pictures: tuple[PictureShown, ...]
     basis: str
+    next_check: NextCheck | None = None
 
     def answer(self, about: About) -> Answer:
         """Return the answer to one of the owner's questions."""

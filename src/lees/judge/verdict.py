@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from lees.case.records import Facts
 from lees.judge.answers import engine_answer, filter_answer, next_answer, oil_answer
-from lees.judge.catch import large_bright
-from lees.judge.causes import Evidence, Glitter, Weighed, explanations, weigh
+from lees.judge.causes import Weighing, explanations, next_check, weigh
+from lees.judge.causes_facts import evidence_of
 from lees.judge.contradictions import contradictions
 from lees.judge.filter import filter_found
 from lees.judge.findings import (
@@ -20,9 +20,9 @@ from lees.judge.fuel import note_fuel
 from lees.judge.next_fill import limits_of_the_oil, next_fill
 from lees.judge.notes import Notes, worst
 from lees.judge.oil import oil_condition
-from lees.judge.reported import Known, OilKnown, oil_known
+from lees.judge.reported import OilKnown, oil_known
 from lees.judge.run import FillRun, fill_run
-from lees.judge.wear import Wear, wear_found
+from lees.judge.wear import wear_found
 from lees.judge.words import run_text
 
 FORMAT = 1
@@ -70,11 +70,11 @@ def verdict(facts: Facts, *, made_with: str) -> Findings:
     note_fuel(oil, case.engine.fuel, notes)
     wear = wear_found(facts, oil, run, notes)
     found = filter_found(facts, notes)
-    evidence = _evidence(facts, oil, wear)
-    weighed = weigh(evidence)
+    evidence = evidence_of(facts, oil, wear=wear, found=found, run=run, notes=notes)
+    weighing = weigh(evidence)
     limits = limits_of_the_oil(facts, oil, condition, run, notes)
     _thinned_by_fuel(condition, oil, notes)
-    engine = engine_answer(weighed, evidence, notes)
+    engine = engine_answer(weighing, evidence, notes)
     oil_fit = oil_answer(oil, condition, notes)
     filled = next_fill(facts, run, limits, worst([engine.action, _stops(oil_fit.action)]), notes)
     answers = (engine, oil_fit, filter_answer(found, notes), next_answer(filled))
@@ -102,8 +102,8 @@ def verdict(facts: Facts, *, made_with: str) -> Findings:
         oil=condition,
         filter=found,
         next_fill=filled,
-        explanations=explanations(weighed) if _weighable(evidence) else (),
-        checks=tuple(dict.fromkeys([*notes.checks, *_checks(weighed, engine.action)])),
+        explanations=explanations(weighing) if evidence.weighable else (),
+        checks=tuple(dict.fromkeys([*notes.checks, *_checks(weighing, engine.action)])),
         not_judged=tuple(dict.fromkeys(notes.not_judged)),
         warnings=_warnings(facts, oil, run),
         cautions=CAUTIONS,
@@ -112,6 +112,7 @@ def verdict(facts: Facts, *, made_with: str) -> Findings:
             for kept in facts.pictures
         ),
         basis=BASIS.format(what=_judged_from(facts)),
+        next_check=next_check(weighing) if evidence.weighable else None,
     )
 
 
@@ -132,27 +133,6 @@ def _note_run(run: FillRun | None, notes: Notes) -> None:
 
 def _grade_name(facts: Facts, oil: OilKnown) -> str | None:
     return facts.case.oil.grade or (oil.sample.grade if oil.sample else None)
-
-
-def _evidence(facts: Facts, oil: OilKnown, wear: Wear) -> Evidence:
-    case = facts.case
-    counted = large_bright(facts)
-    media = case.filter.media if case.filter else None
-    if counted is not None:
-        glitter = Glitter(count=counted[0], area_cm2=counted[1])
-    else:
-        glitter = Glitter(word=media.glitter if media else None)
-    glycol = oil.present.get("glycol")
-    return Evidence(
-        log_ratio=wear.log_ratio,
-        log_uncertainty=wear.log_uncertainty,
-        deviation=wear.deviation,
-        glitter=glitter,
-        standing_out=tuple(row.name.lower() for row in wear.rows if (row.percentile or 0.0) > 0.95),
-        said=" ; ".join((*case.fill.duty, *case.fill.events, case.fill.notes or "")),
-        coolant_found=_found(glycol),
-        swarf_wiped=media.swarf_wiped if media else None,
-    )
 
 
 def _thinned_by_fuel(condition: OilCondition, oil: OilKnown, notes: Notes) -> None:
@@ -187,18 +167,13 @@ def _stops(action: Action) -> Action:
     return action if action is Action.ACT_NOW else Action.CARRY_ON
 
 
-def _weighable(evidence: Evidence) -> bool:
-    seen = evidence.glitter
-    return bool(evidence.log_ratio) or seen.count is not None or seen.word is not None
-
-
-def _checks(weighed: tuple[Weighed, ...], action: Action) -> list[str]:
+def _checks(weighing: Weighing, action: Action) -> list[str]:
     if action is Action.CARRY_ON:
         return []
     return [
         one.cause.check
-        for one in weighed
-        if one.cause.check and one.probability >= 0.1 and one.cause.key != "ordinary"
+        for one in weighing
+        if one.cause.about in ("engine", "record") and one.probability >= 0.1
     ][:3]
 
 
@@ -227,12 +202,3 @@ def _judged_from(facts: Facts) -> str:
     if facts.seen:
         parts.append(f"{len(facts.seen)} measured photograph{'s' if len(facts.seen) > 1 else ''}")
     return " and ".join(parts) or "what was typed"
-
-
-def _found(known: Known | None) -> bool | None:
-    """Tell whether something was found, where it was looked for."""
-    if known is None:
-        return None
-    return known.qualifier not in ("absent", "<") and (
-        known.qualifier == "trace" or known.value.value > 0
-    )
