@@ -7,7 +7,8 @@ lines that begin with ``#`` are comments.
   element, and several may follow one another (``lees.filtration.media.strip_area#result#value``).
 - ``arguments`` is JSON: a list is handed over in order, an object by name; an object with ``$`` is
   made first: ``{"$": "Measured", "value": 1, "uncertainty": 0.1, "unit": "mm"}`` is a measured
-  value, ``{"$": "lees.wear.balance.TopUp", …}`` any other record or function by its dotted path.
+  value, ``{"$": "lees.wear.balance.TopUp", …}`` any other record or function by its dotted path,
+  ``#name`` after it an attribute of what it gives.
 - ``printed`` is what the source prints; ours must agree to half its last digit. A value that is
   not a number must be equal as text.
 - ``tag``: V checked against a text that reproduces the source; L given by a general-purpose
@@ -80,14 +81,7 @@ class Row:
             value = function(**{name: _made(one) for name, one in given.items()})
         else:
             value = function(*(_made(one) for one in given))
-        for attribute in attributes:
-            if re.fullmatch(r"-?\d+", attribute):
-                value = value[int(attribute)]
-            elif isinstance(value, dict):
-                value = value[attribute]
-            else:
-                value = getattr(value, attribute)
-        return value
+        return _attribute(value, attributes)
 
     def agrees(self) -> bool:
         """Tell whether ours is the printed value, to half its last digit."""
@@ -135,4 +129,17 @@ def _made(given: Any) -> Any:
         return fields
     if given["$"] == "Measured":
         return Measured(**({"uncertainty": 0.0, "source": "published example"} | fields))
-    return _found(given["$"])(*fields.pop("*", []), **fields)
+    path, *attributes = given["$"].split("#")
+    return _attribute(_found(path)(*fields.pop("*", []), **fields), attributes)
+
+
+def _attribute(value: Any, names: list[str]) -> Any:
+    """Return an attribute or element of a result, and one of that, and so on."""
+    for name in names:
+        if re.fullmatch(r"-?\d+", name):
+            value = value[int(name)]
+        elif isinstance(value, dict):
+            value = value[name]
+        else:
+            value = getattr(value, name)
+    return value

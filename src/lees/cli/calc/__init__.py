@@ -25,6 +25,7 @@ FAMILIES = {
     "retention": "β and efficiency, what a leak leaves, mass caught, debris by weight.",
     "bubble-point": "Pore diameter of a bubble point, by formula and by an empirical rule.",
     "uncertainty": "Carry uncertainty through a formula of your own, by both ways of the GUM.",
+    "trend": "Straight line through readings, and where it crosses a level or another line.",
     "wear": "Metal shed per distance or hour: plain, by mass balance, and against a mean.",
     "particles": "Exact limits of a count, scale-up by area, codes of ISO 4406 and ISO 16232.",
 }
