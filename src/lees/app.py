@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import secrets
+import socket
 import sys
 from collections.abc import Callable
 from typing import TYPE_CHECKING
@@ -18,6 +19,7 @@ from lees.settings import (
 
 if TYPE_CHECKING:
     from lees.archive.archive import Archive, Hands
+    from lees.web.shop import Shop
     from lees.work.bench import Bench
 
 _LETTERS = "0123456789abcdefghjkmnpqrstvwxyz"  # none that is taken for another
@@ -70,3 +72,57 @@ def progress() -> Callable[[str], None]:
     if not sys.stderr.isatty():
         return lambda text: None
     return lambda text: print(f"  {text} …", file=sys.stderr)
+
+
+LOOPBACK = frozenset(("127.0.0.1", "localhost", "[::1]"))
+
+
+def serve_bench(address: str | None, port: int) -> None:
+    """Open the bench in the browser for this machine, until it is stopped."""
+    import uvicorn
+
+    from lees.web.guard import Rules
+    from lees.web.server import bench_application
+
+    shop = bench_shop(address)
+    listening = _listening("127.0.0.1", port)
+    shown = f"http://127.0.0.1:{listening.getsockname()[1]}/"
+    application = bench_application(shop, Rules(LOOPBACK))
+    settings = uvicorn.Config(
+        application, log_level="warning", server_header=False, timeout_keep_alive=15
+    )
+    print(f"The bench is open at {shown} (for this machine alone; stop it with Ctrl-C).")
+    sys.stdout.flush()
+    try:
+        uvicorn.Server(settings).run(sockets=[listening])
+    finally:
+        listening.close()
+        shop.bench.worker.close()
+        shop.archive.close()
+
+
+def bench_shop(address: str | None) -> Shop:
+    """Return what the bench in the browser works with."""
+    from lees.web.jobs import Jobs
+    from lees.web.shop import Shop
+    from lees.work.look import Remembered
+
+    archive = create_archive(address)
+    return Shop(archive, bench(), Jobs(), Remembered())
+
+
+def _listening(host: str, port: int) -> socket.socket:
+    """Return a socket that listens; raise `UnusableInput` where the port is taken."""
+    from lees.errors import UnusableInput
+
+    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listening.bind((host, port))
+    except (OSError, OverflowError) as error:
+        listening.close()
+        raise UnusableInput(
+            f"Port {port} cannot be used ({getattr(error, 'strerror', None) or error}); "
+            "give another with --port, or 0 for any that is free."
+        ) from None
+    return listening

@@ -15,6 +15,7 @@ COMMANDS = {
     "photo": "Measure a photograph.",
     "scale-card": "Print the scale card for photographs.",
     "read": "Read a laboratory's report.",
+    "serve": "Open the bench in the browser.",
 }
 
 
