@@ -12,7 +12,7 @@ from lees.archive.cases import entered_of
 from lees.errors import LeesError
 from lees.web.fields import SERVICE, field_at, understood, values_of
 from lees.web.pages import FieldContext, ServiceContext, field_id, shown
-from lees.web.shop import Visiting
+from lees.web.shop import ORDER, Visiting
 from lees.web.trouble import status_of
 from lees.work.enter import enter_fields
 from lees.work.steps import Step, waits_for
@@ -24,8 +24,8 @@ routes = APIRouter(include_in_schema=False)
 def resume(visit: Visiting, ref: str) -> Response:
     """Open a case at the step that it waits for."""
     waits = waits_for(visit.opened(ref).steps)
-    step = waits.step.value if waits else Step.LETTER.value
-    return RedirectResponse(f"/case/{ref}/{step}", 303)
+    step = waits.step if waits and waits.step in ORDER else ORDER[0]
+    return RedirectResponse(f"/case/{ref}/{step.value}", 303)
 
 
 @routes.get("/case/{ref}/service")

@@ -16,7 +16,8 @@ from lees.work.steps import Step
 
 P = TypeVar("P", bound=Page)
 C = TypeVar("C", bound=CasePage)
-ORDER = tuple(step.value for step in Step)
+ORDER = (Step.SERVICE,)
+"""The steps that have a page, in the order of the work."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +44,7 @@ class Visit:
 
     def case_page(self, kind: type[C], opened: Opened, step: Step, **shown: Any) -> C:
         """Return a page of a case with what every page of a case has."""
-        place = ORDER.index(step.value)
+        place = ORDER.index(step)
         kept = opened.kept
         return kind(
             **self._common(),
@@ -52,10 +53,10 @@ class Visit:
             version=kept.version,
             case_title=kept.case.title,
             invented=kept.case.invented,
-            steps=opened.steps,
+            steps=tuple(one for one in opened.steps if one.step in ORDER),
             step=step.value,
-            before=ORDER[place - 1] if place else None,
-            after=ORDER[place + 1] if place + 1 < len(ORDER) else None,
+            before=ORDER[place - 1].value if place else None,
+            after=ORDER[place + 1].value if place + 1 < len(ORDER) else None,
             **shown,
         )
 
