@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lees.document.dates import read_date
 from lees.document.items import Item
+from lees.document.records import Box
 from lees.document.tables import Column, Row, Sheet, Table
 
 _FIRST_GAP = 3.2
@@ -41,6 +42,44 @@ def tables_across(sheet: Sheet, *, least: int) -> list[Table]:
         for column in table.columns:
             sheet.take(*column.headings)
     return found
+
+
+def continued(sheet: Sheet, before: Table | None) -> list[Table]:
+    """Return the rows at a page's top that go on with a table of the page before, without names."""
+    if before is None or before.page != sheet.page - 1 or not sheet.rows:
+        return []
+    names = [row.name for row in before.rows]
+    names = [
+        replace(name, cell=replace(name.cell, box=_extent(name, row)))
+        for name, row in zip(names, before.rows, strict=True)
+    ]
+    top = sheet.rows[0][0].box.y0
+    head = _Line(list(names), top - 2 * sheet.letters, top - sheet.letters)
+    rows = [Row(name, replace(name.box, y0=head.y0, y1=head.y1), []) for name in names]
+    columns: list[Column] = []
+    for items in sheet.rows:
+        line = _Line(items, min(i.box.y0 for i in items), max(i.box.y1 for i in items))
+        measured = sum(1 for item in items if item.is_number and not item.is_name)
+        if _is_head(items) or measured < 2 or any(_measurands([i]) for i in items):
+            break
+        column = _column(line, names, rows, head, {})
+        if column is None or len(column.cells) < 0.5 * len(items):
+            break
+        columns.append(column)
+    if not columns:
+        return []
+    for row in rows:
+        sheet.take(*row.items)
+    for column in columns:
+        sheet.take(*column.headings)
+    return [Table(sheet.page, rows, columns, across=True)]
+
+
+def _extent(name: Item, row: Row) -> Box:
+    """Return the place of a name, as wide as all that stands under it."""
+    left = min([name.box.x0, *(item.box.x0 for item in row.items)])
+    right = max([name.box.x1, *(item.box.x1 for item in row.items)])
+    return replace(name.box, x0=left, x1=right)
 
 
 def _bare(items: Sequence[Item]) -> list[Item]:

@@ -13,6 +13,9 @@ from lees.document.records import Box, Cell
 from lees.document.roles import FRESH, LOWER, MEAN, OWN, RANGE, UPPER, role_of
 from lees.document.values import Value, read_value, unit_of
 
+_SYMBOL_MISREAD = re.compile(r"(?<![^\W_])([ASNT])([I1l|])(?![^\W_])")
+_LIKE = {"I": "l", "1": "l", "l": "i", "|": "l"}
+"""A recogniser takes the l of Al for a capital I, and the i of Si for an l."""
 _ASIDE = re.compile(r"^([^()]*\d[^()]*?)\s*[(\[]([^()\[\]]*\d[^()\[\]]*)[)\]]\s*$")
 _ROLE_AND_VALUE = re.compile(r"^([^\W\d_][^\d<>≤≥]{1,40}?)\s*[:=]?\s*([<>≤≥]?\s?[\d.,].{0,30})$")
 
@@ -65,6 +68,8 @@ def item_of(cell: Cell) -> Item:
     """Return a cell with its meanings."""
     value = read_value(cell.text)
     label = read_label(cell.text)
+    if label is None and cell.seen:
+        label = read_label(_SYMBOL_MISREAD.sub(lambda match: match[1] + _LIKE[match[2]], cell.text))
     date = read_date(cell.text) if len(cell.text) <= 30 else None
     if date is not None and (
         value is None or value.kind != "number" or value.numeral.count(".") > 1

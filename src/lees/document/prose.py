@@ -24,6 +24,9 @@ _LINK = re.compile(
     r"now|hat|noch|nur|aún|solo|encore|seulement|equal|equals|counted)\b\W*)*$",
     re.IGNORECASE,
 )
+_BELOW = re.compile(
+    r"\b(?:below|under|less than|unter|weniger als|menos de|moins de)\b", re.IGNORECASE
+)
 _PAST = re.compile(
     r"\b(?:from|was last|previous|before|instead|anstatt|statt|zuvor|vorher|antes|avant|limit|below"
     r"|above|over|under|max)\b",
@@ -39,7 +42,10 @@ def prose_results(
     means: dict[str, Result] = {}
     for sheet in sheets:
         for text, items in paragraphs(sheet):
-            for result, mean in _in_text(cleaned(text), conventions):
+            told = _in_text(cleaned(text), conventions)
+            if len({result.key for result, _ in told}) < 2:
+                continue  # a single number in a sentence is a rule of thumb as often as a result
+            for result, mean in told:
                 if result.key in found:
                     if found[result.key].value != result.value:
                         found[result.key].doubt(0.6, "The text gives it more than once.")
@@ -62,7 +68,7 @@ def _in_text(text: str, conventions: Conventions) -> list[tuple[Result, Result |
             continue
         before = text[used : match.start()]
         label, gap = _name_before(before)
-        if label is None or label.kind != "measurands" or not _LINK.match(gap):
+        if label is None or label.kind != "measurands" or not _LINK.match(_BELOW.sub(" ", gap)):
             continue
         if label.key in ("viscosity", "saybolt", "temperature"):
             continue
@@ -83,11 +89,24 @@ def _in_text(text: str, conventions: Conventions) -> list[tuple[Result, Result |
         result.doubt(0.985)
         if not sure:
             result.doubt(0.8, f"“{match[2]}” can be read as two numbers.")
+        if role_of(_clause_before(before, gap)) == MEAN:
+            continue
+        below = _BELOW.search(gap)
+        if below and unit is None:
+            continue
+        if below:
+            result.qualifier = result.qualifier or "<"
+            gap = gap[: below.start()] + gap[below.end() :]
         if _PAST.search(gap):
             result.doubt(0.6, "The sentence compares several numbers.")
         used = match.end() + length
         found.append((result, _mean_after(text[used:], label, printed, conventions)))
     return found
+
+
+def _clause_before(text: str, gap: str) -> str:
+    """Return the words of the sentence before and after a name, up to its number."""
+    return re.split(r"[.;,()]\s", text)[-1] + " " + gap
 
 
 def _result(

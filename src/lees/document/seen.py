@@ -120,28 +120,33 @@ def _rows(ends: NDArray[np.float64], flat: NDArray[np.float64], reach: float) ->
 
 
 def _plumb(corners: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Return corners with columns made plumb: the lean under which most edges stand in line."""
-    size = max(1.0, float(corners[..., 1].max()))
+    """Return corners with columns made plumb: the lean under which most edges stand in line.
+
+    Lean and fan (columns that run together upwards or downwards) are tried over a coarse grid and
+    then over finer ones around the best.
+    """
     edges = np.concatenate([corners[:, [0, 3]].mean(axis=1), corners[:, [1, 2]].mean(axis=1)])
     if len(edges) < 12:
         return corners
-    x, y = edges[:, 0], edges[:, 1] / size
-    wide = max(1.0, float(x.max()))
-    step = max(2.0, float(np.median(corners[:, 3, 1] - corners[:, 0, 1])) / 5)
-    best, lean, fan = -1.0, 0.0, 0.0
-    for tilt in np.linspace(-0.06, 0.06, 25):
-        for spread in np.linspace(-0.08, 0.08, 17):
-            moved = x - (tilt * size + spread * (x - wide / 2)) * (y - 0.5)
-            counts = np.bincount(np.maximum(0, moved / step + 50).astype(np.int64))
-            smooth = counts[:-1] + counts[1:]
-            score = float((smooth.astype(np.float64) ** 2).sum()) - 2e-3 * len(x) * (
-                abs(tilt) + abs(spread)
-            )
-            if score > best:
-                best, lean, fan = score, float(tilt), float(spread)
+    size = max(1.0, float(corners[..., 1].max()))
+    wide = max(1.0, float(edges[:, 0].max()))
+    step = max(2.0, float(np.median(corners[:, 3, 1] - corners[:, 0, 1])) / 4)
+    x, y = edges[:, 0] / wide - 0.5, edges[:, 1] / size - 0.5
+    best, lean, fan = -np.inf, 0.0, 0.0
+    for reach, count in (((0.16, 0.36), 17), ((0.02, 0.045), 9), ((0.005, 0.011), 9)):
+        middle = (lean, fan)
+        for tilt in middle[0] + np.linspace(-reach[0], reach[0], count):
+            for spread in middle[1] + np.linspace(-reach[1], reach[1], count):
+                moved = (x - (tilt + spread * x) * y + 1.5) * wide / step
+                counts = np.bincount(np.maximum(0, moved).astype(np.int64)).astype(np.float64)
+                score = float(((counts[:-1] + counts[1:]) ** 2).sum())
+                score -= 0.4 * len(x) * (abs(tilt) + 0.5 * abs(spread))
+                if score > best:
+                    best, lean, fan = score, float(tilt), float(spread)
     found = corners.copy()
     high = corners[..., 1] / size - 0.5
-    found[..., 0] = corners[..., 0] - (lean * size + fan * (corners[..., 0] - wide / 2)) * high
+    across = corners[..., 0] / wide - 0.5
+    found[..., 0] = (across - (lean + fan * across) * high + 0.5) * wide
     return found
 
 

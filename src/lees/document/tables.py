@@ -85,7 +85,7 @@ def sheet_of(page: Page) -> Sheet:
     """Return a page's items by rows, with names joined that run over two or three lines."""
     items = items_of(page.cells)
     height = letter_height(page.cells)
-    items = _symbols_by_company(_joined_names(items, height))
+    items = _without_flags(_symbols_by_company(_joined_names(items, height)))
     return Sheet(page.number, page.height, _item_rows(items), letters=height)
 
 
@@ -130,6 +130,25 @@ def _symbols_by_company(items: list[Item]) -> list[Item]:
         else:
             found.append(item)
     return found
+
+
+def _without_flags(items: list[Item]) -> list[Item]:
+    """Take lone letters in a column of flags for no symbols: W, B, S stand for words there.
+
+    A flag stands right of a name on its line; in its column there are no names of other kinds, or
+    the same letter comes again.
+    """
+    lone = [i for i in items if i.label and i.label.symbol_only and len(i.text.strip(" *")) == 1]
+    flags = set()
+    for item in lone:
+        row = [i for i in items if i.box.overlap_y(item.box) > 0.5 * item.box.height]
+        column = [i for i in items if i.box.overlap_x(item.box) > 0 and i is not item]
+        after = any(i.is_name and i not in lone and i.box.x1 <= item.box.x0 for i in row)
+        others = {i.label.key for i in column if i.is_name and i.label and i not in lone}
+        again = any(i.text == item.text for i in column)
+        if after and (again or not others) and any(i.is_number for i in row):
+            flags.add(id(item))
+    return [replace(i, label=None) if id(i) in flags else i for i in items]
 
 
 def _joined_names(items: list[Item], height: float) -> list[Item]:

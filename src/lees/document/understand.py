@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
-from lees.document.across import tables_across
+from lees.document.across import continued, tables_across
 from lees.document.advice import advised_in
 from lees.document.checks import check
 from lees.document.columns import Slot, slots_of
@@ -15,6 +15,7 @@ from lees.document.items import Item
 from lees.document.longform import parted
 from lees.document.printed_units import Note, notes_of
 from lees.document.prose import prose_results
+from lees.document.prose_facts import facts_in_prose
 from lees.document.records import Document, Limit, Quantity, Report, Result, Sample
 from lees.document.results import Entry, limit_of, proposed
 from lees.document.roles import CHANGE, FRESH, LOWER, MEAN, OWN, RANGE, SAMPLE, UPPER, role_of
@@ -33,6 +34,7 @@ class _Reading:
     usual_distance: str | None
     facts: Facts = field(default_factory=Facts)
     slots: list[list[Slot]] = field(default_factory=list)
+    across: Table | None = None
 
 
 def understand(document: Document) -> Report:
@@ -47,6 +49,9 @@ def understand(document: Document) -> Report:
         _read_tables(sheet, reading)
     samples = gathered([[slot for slot in slots if slot.role == SAMPLE] for slots in reading.slots])
     _read_prose(sheets, reading, report, samples)
+    told = facts_in_prose(sheets, conventions)
+    reading.facts.dates += [] if reading.facts.dates else told.dates
+    reading.facts.quantities = {**told.quantities, **reading.facts.quantities}
     _fill(report, samples, reading)
     report.advised_distance = _advised(sheets, reading, report)
     if reason := unlike_a_report(report, texts):
@@ -80,8 +85,11 @@ def _usual_distance(items: Iterable[Item]) -> str | None:
 
 def _read_tables(sheet: Sheet, reading: _Reading) -> None:
     across = tables_across(sheet, least=3)
+    if not across or min(row.box.y0 for table in across for row in table.rows) > 0:
+        across = [*continued(sheet, reading.across), *across]
     beside = tables_beside(sheet)
     across += tables_across(sheet, least=1)
+    reading.across = across[-1] if across else reading.across
     facts = [table for table in beside if _holds_facts(table)]
     measured = [table for table in (*beside, *across) if not _holds_facts(table)]
     measured.sort(key=lambda one: (min(row.box.y0 for row in one.rows), one.rows[0].box.x0))

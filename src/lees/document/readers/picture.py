@@ -12,7 +12,7 @@ from lees.document.lines import cell_of, lines_of
 from lees.document.readers import NotReadable
 from lees.document.records import Box, Cell, Document, Page, Word
 from lees.document.seen import Ocr, Picture, straightened
-from lees.document.upright import turned_upright
+from lees.document.upright import stand_on_end, turned_upright
 
 MOST_PIXELS = 80_000_000
 _MOST_PAGES = 12
@@ -60,9 +60,13 @@ def page_seen(picture: Picture, number: int, ocr: Ocr, scale: float = 1.0) -> Pa
     scale : float
         What to multiply pixels by for the places that are shown. [1]
     """
-    picture = turned_upright(picture, ocr)
+    picture = turned_upright(_fitted(picture), picture, ocr)
     smaller = _fitted(picture)
     seen = ocr(smaller)
+    if stand_on_end(seen):
+        picture = np.ascontiguousarray(np.rot90(picture))
+        smaller = _fitted(picture)
+        seen = ocr(smaller)
     back = scale * picture.shape[1] / smaller.shape[1]
     placed = straightened(seen)
     shown = {id(word): one.shown for one in placed for word in one.words}
