@@ -183,6 +183,9 @@ class _Scan:
 
     def _is_hyphened(self, at: int) -> bool:
         """Tell whether a token hangs on others by a hyphen, as in a code such as ML-P."""
+        beside = [*self.words[max(0, at - 1) : at], *self.words[at + 1 : at + 2]]
+        if any((one := concepts().get((word,))) and one.kind == "measurands" for word in beside):
+            return False
         start, end = self.parts[at].start, self.parts[at].end
         before, after = self.text[max(0, start - 2) : start], self.text[end : end + 2]
         return (before[-1:] == "-" and before[:1].isalnum() and len(before) == 2) or (

@@ -7,11 +7,6 @@ from lees.document.records import Report
 from lees.document.understand import understand
 
 
-def needs_eyes(data: bytes) -> bool:
-    """Tell whether a file may hold pages that only a recogniser of letters can read."""
-    return reader_for(data).name in ("pdf", "picture")
-
-
 def read_bytes(data: bytes, ocr: Ocr | None = None) -> Report:
     r"""Return the results that a laboratory's report proposes.
 

@@ -14,20 +14,43 @@ if TYPE_CHECKING:
 MOST_BYTES = 100 * 1024 * 1024
 
 
+EYES = Limits(seconds=180.0, memory_mb=4000)
+"""A page read by its look takes seconds and, with the recogniser's models, near a gigabyte."""
+
+
 def read_report(path: Path, *, limits: Limits | None = None) -> Report:
     """Return the results that a laboratory's report proposes; the file is opened in a worker.
 
-    Raises `UnusableInput` for a file that is missing, empty, too large, broken or of no kind known.
+    What has text is read as text, within strict limits; only what turns out to be a picture is
+    read by its look. Raises `UnusableInput` for a file that is missing, empty, too large, broken
+    or of no kind known.
     """
-    return run_limited(read_report_here, _bytes(path), limits=limits or Limits())
+    from lees.document.readers import NeedsEyes
+    from lees.document.readers.picture import NO_OCR
+
+    data = _bytes(path)
+    try:
+        report = run_limited(read_report_here, data, limits=limits or Limits())
+    except NeedsEyes:
+        return run_limited(read_by_look, data, limits=limits or EYES)
+    if any(NO_OCR in warning for warning in report.warnings):
+        return run_limited(read_by_look, data, limits=limits or EYES)
+    return report
 
 
 def read_report_here(data: bytes) -> Report:
-    """Return what a report proposes, read in this very process."""
-    from lees.document.read import needs_eyes, read_bytes
+    """Return what a report proposes by its text, read in this very process."""
+    from lees.document.read import read_bytes
+
+    return read_bytes(data)
+
+
+def read_by_look(data: bytes) -> Report:
+    """Return what a report proposes, pictures read by the recogniser where it is installed."""
+    from lees.document.read import read_bytes
     from lees.work.ocr import recogniser
 
-    return read_bytes(data, recogniser() if needs_eyes(data) else None)
+    return read_bytes(data, recogniser())
 
 
 def _bytes(path: Path) -> bytes:

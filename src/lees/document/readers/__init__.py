@@ -26,6 +26,10 @@ class NotReadable(UnusableInput):
     """A file of no kind known here, or one that is broken or locked."""
 
 
+class NeedsEyes(NotReadable):
+    """A picture, where no recogniser of letters was handed in."""
+
+
 def readers() -> list[Reader]:
     """Return all readers."""
     from lees.document.readers.data_file import DataFile
@@ -54,4 +58,4 @@ def reader_for(data: bytes) -> Reader:
     return max(scored, key=lambda pair: pair[0])[1]
 
 
-__all__ = ["NotReadable", "Ocr", "Reader", "reader_for", "readers"]
+__all__ = ["NeedsEyes", "NotReadable", "Ocr", "Reader", "reader_for", "readers"]

@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import Any
 
 from lees.document.lines import cells_of
-from lees.document.readers import NotReadable, Ocr
+from lees.document.readers import NeedsEyes, NotReadable, Ocr
 from lees.document.readers.picture import NO_OCR, page_seen
 from lees.document.records import Box, Document, Page, Word
 
@@ -78,7 +78,7 @@ def _page(document: Any, number: int, ocr: Ocr | None, warnings: list[str]) -> P
             if ocr is not None:
                 return _page_seen(page, number, ocr)
             if not words:
-                raise NotReadable(NO_OCR)
+                raise NeedsEyes(NO_OCR)
             warnings.append(f"Page {number + 1} is a scan; its hidden text may be wrong. {NO_OCR}")
             words = [replace(word, confidence=0.9) for word in words]
     finally:

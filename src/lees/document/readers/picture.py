@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from lees.document.lines import cell_of, lines_of
-from lees.document.readers import NotReadable
+from lees.document.readers import NeedsEyes, NotReadable
 from lees.document.records import Box, Cell, Document, Page, Word
 from lees.document.seen import Ocr, Picture, straightened
 from lees.document.upright import stand_on_end, turned_upright
@@ -36,7 +36,7 @@ class PictureFile:
     def read(self, data: bytes, ocr: Ocr | None = None) -> Document:
         """Return what is recognised on each page."""
         if ocr is None:
-            raise NotReadable(NO_OCR)
+            raise NeedsEyes(NO_OCR)
         warnings: list[str] = []
         pages = []
         for number, picture in enumerate(_pictures(data, warnings), start=1):
