@@ -35,7 +35,8 @@ def test_cards_are_found_to_scale(paper, size_mm):
         scale = plane.mm_per_px(card.corners_px.mean(axis=0)[None])[0]
         assert scale == pytest.approx(25.4 / DPI, rel=6e-4)  # whole pixels a page
         outer = np.ptp(card.corners_px, axis=0) * 25.4 / DPI
-        assert outer == pytest.approx(CARD_MM, abs=0.05)
+        # The renderer paints every pixel that it touches, up to one more on each side.
+        assert outer == pytest.approx(CARD_MM, abs=2.1 * 25.4 / DPI)
 
 
 def test_check_line_is_50_mm():
