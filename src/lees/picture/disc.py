@@ -41,8 +41,8 @@ def radius_behind(apparent_px: Numbers, blur_px: Numbers) -> Numbers:
 
     Examples
     --------
-    >>> radius_behind(np.array([2.85, 20.0]), np.array([1.0, 1.0])).round(2)
-    array([3.  , 20.02])
+    >>> radius_behind(np.array([2.85, 20.0]), np.array([1.0, 1.0])).round(1)
+    array([ 3., 20.])
     """
     apparent = not_negative("An apparent radius", apparent_px)
     blur = positive("The blur", blur_px)
