@@ -79,7 +79,7 @@ def _table(results: list[Result], report: Report) -> list[str]:
                 _value(result),
                 printable(result.unit or "", 20),
                 f"{mean.value:g}" if mean and mean.value is not None else "",
-                f"{result.confidence:.1%}" if result.confidence < 0.9995 else "99.9%",
+                f"{min(result.confidence, 0.9994):.1%}",
                 _where(result),
                 printable("; ".join(result.reasons), 100) if result.review else "",
             )

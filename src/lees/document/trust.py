@@ -25,10 +25,10 @@ def settle(report: Report) -> None:
     groups += [report.reference.values(), report.own_mean.values(), report.fresh.values()]
     for group in groups:
         for result in group:
-            trust = math.prod(result.doubts) * (result.confidence * 0.99 if result.seen else 0.998)
+            trust = math.prod(result.doubts) * (result.confidence * 0.99 if result.seen else 0.9997)
             if result.borne_out and not result.reasons:
                 trust = 1 - (1 - trust) * 0.2
-            result.confidence = max(0.01, min(trust, 0.999))
+            result.confidence = max(0.01, min(trust, 0.9999))
             result.review = result.confidence < REVIEW_BELOW
             if result.review and not result.reasons:
                 result.reasons.append("Several small doubts add up; look at the page.")
