@@ -33,7 +33,7 @@ def test_cards_are_found_to_scale(paper, size_mm):
     for card in cards:
         plane = plane_of_cards((card,), grey.shape)
         scale = plane.mm_per_px(card.corners_px.mean(axis=0)[None])[0]
-        assert scale == pytest.approx(25.4 / DPI, rel=6e-4)  # whole pixels a page
+        assert scale == pytest.approx(25.4 / DPI, rel=2e-3)  # a pixel on each side, below
         outer = np.ptp(card.corners_px, axis=0) * 25.4 / DPI
         # The renderer paints every pixel that it touches, up to one more on each side.
         assert outer == pytest.approx(CARD_MM, abs=2.1 * 25.4 / DPI)
