@@ -30,7 +30,8 @@ NASTY = {
     "turning": "safe\u202egnp.exe\u2066x\u2069 \u200f\u200e",
     "right to left": "שלום לך, מנוע 4 של الميناء الكبير",
     "emoji": "🛢️ 👩‍🔧 oil 漢字 ไทย",
-    "long": "Donaudampfschifffahrtselektrizitätenhauptbetriebswerkbauunterbeamtengesellschaft" * 4,
+    "one word": "Donaudampfschifffahrtselektrizitätenhauptbetriebswerkbauunterbeamtengesellschaft"
+    * 4,
     "many words": "the launch at the north quay " * 80,
     "empty": "",
     "odd spaces": "\u00a0\u2003\t\n\n\u3000",

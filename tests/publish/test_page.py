@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import html
 import re
+from collections.abc import Iterator
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, sync_playwright
 
 from lees.publish.page import page_html
 from publish.test_letter import sentences, squeezed
@@ -35,3 +38,49 @@ def test_page_is_light_enough() -> None:
 
 def test_same_findings_same_bytes() -> None:
     assert page_html(CLEAN, PICTURES) == page_html(CLEAN, PICTURES)
+
+
+CHROMIUM = {
+    "executable_path": "/usr/bin/chromium",
+    "args": [
+        "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync",
+        "--disable-background-networking", "--disable-component-update",
+    ],
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        chromium = playwright.chromium.launch(**CHROMIUM)
+        yield chromium
+        chromium.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [1280, 360])
+@pytest.mark.parametrize("case", ["clean", "metal", "filter"])
+def test_page_is_open_to_all(browser: Browser, case: str, width: int, scheme: str) -> None:
+    size = {"width": width, "height": 900}
+    context = browser.new_context(viewport=size, color_scheme=scheme, bypass_csp=True)
+    page = context.new_page()
+    page.set_content(page_html(CASES[case], PICTURES))
+    found = Axe().run(page)
+    assert found.violations_count == 0, found.generate_report()
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    context.close()
+
+
+def test_page_breaks_none_of_its_own_rules(browser: Browser) -> None:
+    context = browser.new_context()
+    page = context.new_page()
+    asked: list[str] = []
+    said: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.on("console", lambda message: said.append(message.text))
+    page.set_content(page_html(CLEAN, PICTURES))
+    fonts = page.evaluate("document.fonts.ready.then(() => [...document.fonts].map(f => f.status))")
+    assert set(fonts) == {"loaded"}
+    assert [url for url in asked if not url.startswith(("data:", "about:"))] == []
+    assert said == []
+    context.close()

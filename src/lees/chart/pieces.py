@@ -84,37 +84,51 @@ class Type:
 
 @dataclass(frozen=True, slots=True)
 class Pen:
-    """Draws marks in the proportions of one look."""
+    """Draws marks in the proportions of one look.
+
+    Colours and sizes travel with the rows, so that marks of one kind become one layer.
+    """
 
     look: Look
 
     def across(self, marked: Rows, stroke: Stroke, x: Axis = PIXELS, ends: str = "x x2") -> Spec:
         """Return lines at height `y`, between two fields."""
         start, end = ends.split()
-        return layer(marked, self._rule(stroke), x=x.of(start), x2={"field": end}, y=PIXELS.of("y"))
+        drawn = [{**row, "x": row[start], "x2": row[end]} for row in marked]
+        return self._lines(drawn, stroke, x=x.of("x"), x2={"field": "x2"}, y=PIXELS.of("y"))
 
     def upright(self, marked: Rows, stroke: Stroke, x: Axis = PIXELS, at: str = "x") -> Spec:
         """Return lines from height `y` to `y2`."""
-        return layer(marked, self._rule(stroke), x=x.of(at), y=PIXELS.of("y"), y2={"field": "y2"})
+        drawn = [{**row, "x": row[at]} for row in marked]
+        return self._lines(drawn, stroke, x=x.of("x"), y=PIXELS.of("y"), y2={"field": "y2"})
 
     def dots(self, marked: Rows, dot: Dot, x: Axis = PIXELS, at: str = "x") -> Spec:
         """Return marks at height `y`."""
         unit = self.look.unit
-        mark = {
-            "type": "point",
-            "shape": dot.shape,
-            "size": round((dot.size * unit) ** 2, 2),
-            "color": dot.colour,
-            "filled": not dot.hollow,
-            "opacity": 1,
-        }
+        mark: Spec = {"type": "point", "filled": not dot.hollow, "opacity": 1}
         if dot.hollow:
             mark["strokeWidth"] = round(dot.hollow * unit, 2)
-        return layer(marked, mark, x=x.of(at), y=PIXELS.of("y"))
+        style = {"colour": dot.colour, "size": (dot.size * unit) ** 2, "shape": dot.shape}
+        return layer(
+            [{**row, **style, "x": row[at]} for row in marked],
+            mark,
+            x=x.of("x"),
+            y=PIXELS.of("y"),
+            color=as_given("colour"),
+            size=as_given("size"),
+            shape=as_given("shape"),
+        )
 
     def curve(self, marked: Rows, stroke: Stroke, x: Axis, y: Axis, each: str = "") -> Spec:
         """Return a line through the fields `x` and `y`, one for each value of a field."""
-        mark = {**self._rule(stroke), "type": "line", "strokeJoin": "round"}
+        unit = self.look.unit
+        mark: Spec = {
+            "type": "line",
+            "strokeJoin": "round",
+            "color": stroke.colour,
+            "strokeWidth": round(stroke.width * unit, 2),
+            **self._dash(stroke),
+        }
         channels: dict[str, Any] = {"x": x.of("x"), "y": y.of("y")}
         channels["order"] = {"field": "order", "type": "quantitative"}
         if each:
@@ -123,16 +137,24 @@ class Pen:
 
     def words(self, marked: Rows, kind: Type, x: Axis = PIXELS, at: str = "x") -> Spec:
         """Return the letters of the field `text` at height `y`."""
-        mark = {
-            "type": "text",
-            "align": kind.align,
-            "color": kind.colour,
-            "fontSize": round(kind.size * self.look.text_px, 2),
-            "fontWeight": "bold" if kind.bold else "normal",
-        }
-        room, size = kind.limit or self.look.width_px, kind.size * self.look.text_px
-        cut = [{**row, "text": fitted(str(row["text"]), size, room)} for row in marked]
-        return layer(cut, mark, x=x.of(at), y=PIXELS.of("y"), text={"field": "text"})
+        mark: Spec = {"type": "text", "align": kind.align}
+        if kind.bold:
+            mark["fontWeight"] = "bold"
+        size = kind.size * self.look.text_px
+        room = kind.limit or self.look.width_px
+        style = {"colour": kind.colour, "size": size}
+        return layer(
+            [
+                {**row, **style, "x": row[at], "text": fitted(str(row["text"]), size, room)}
+                for row in marked
+            ],
+            mark,
+            x=x.of("x"),
+            y=PIXELS.of("y"),
+            text={"field": "text"},
+            color=as_given("colour"),
+            size=as_given("size"),
+        )
 
     def chart(self, layers: Iterable[Spec], height: float, margins: Margins, says: str) -> Spec:
         """Return a whole chart of some layers, from the back to the front, and what it says."""
@@ -150,7 +172,7 @@ class Pen:
             },
             "autosize": {"type": "none"},
             "background": look.palette.ground or "transparent",
-            "layer": [one for one in layers if one["data"]["values"]],
+            "layer": joined(layers),
             "config": {
                 "aria": False,
                 "font": look.font,
@@ -159,16 +181,24 @@ class Pen:
             },
         }
 
-    def _rule(self, stroke: Stroke) -> Spec:
-        unit = self.look.unit
-        mark: Spec = {
-            "type": "rule",
-            "color": stroke.colour,
-            "strokeWidth": round(stroke.width * unit, 2),
-        }
-        if stroke.dash:
-            mark["strokeDash"] = [round(part * unit, 2) for part in stroke.dash]
-        return mark
+    def _lines(self, marked: Rows, stroke: Stroke, **encoding: Any) -> Spec:
+        style = {"colour": stroke.colour, "width": stroke.width * self.look.unit}
+        return layer(
+            [{**row, **style} for row in marked],
+            {"type": "rule", **self._dash(stroke)},
+            **encoding,
+            color=as_given("colour"),
+            strokeWidth=as_given("width"),
+        )
+
+    def _dash(self, stroke: Stroke) -> Spec:
+        dash = [round(part * self.look.unit, 2) for part in stroke.dash]
+        return {"strokeDash": dash} if dash else {}
+
+
+def as_given(field: str) -> Spec:
+    """Return a channel whose values are meant as they stand in the rows."""
+    return {"field": field, "type": "nominal", "scale": None, "legend": None}
 
 
 def layer(marked: Rows, mark: Row, **encoding: Any) -> Spec:
@@ -177,6 +207,20 @@ def layer(marked: Rows, mark: Row, **encoding: Any) -> Spec:
         {k: round(v, 4) if isinstance(v, float) else v for k, v in row.items()} for row in marked
     ]
     return {"data": {"values": values}, "mark": dict(mark), "encoding": encoding}
+
+
+def joined(layers: Iterable[Spec]) -> list[Spec]:
+    """Return layers without empty ones, neighbours of one kind made one, which draws faster."""
+    kept: list[Spec] = []
+    for one in layers:
+        if not one["data"]["values"]:
+            continue
+        if kept and all(kept[-1][part] == one[part] for part in ("mark", "encoding")):
+            values = kept[-1]["data"]["values"] + one["data"]["values"]
+            kept[-1] = {**kept[-1], "data": {"values": values}}
+        else:
+            kept.append(one)
+    return kept
 
 
 def width_of(text: str, size_px: float) -> float:

@@ -46,8 +46,8 @@ def spread(elements: Sequence[ElementRow], look: Look) -> Spec:
     layers = [
         *_scale(bounds, height, look),
         *_marks(data, bounds, look),
-        *_letters(rows, columns, look),
         *legend.layers,
+        *_letters(rows, columns, look),
     ]
     return pen.chart(layers, height, margins, spread_in_words(rows))
 

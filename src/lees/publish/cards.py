@@ -169,23 +169,19 @@ def _says(findings: Findings, about: About, shape: Shape) -> Content:
     }
 
 
-def _inked(value: Any, palette: Palette) -> Any:
-    """Return a chart with the inks of another palette in its marks."""
+def _inked(chart: Any, palette: Palette) -> Any:
+    """Return a chart drawn with the dark palette in the inks of another."""
     inks = {
         getattr(DARK, ink): getattr(palette, ink) for ink in ("ink", "quiet", "faint", "accent")
     }
-    return {
-        **value,
-        "layer": [
-            {
-                **layer,
-                "mark": {
-                    k: inks.get(v, v) if k == "color" else v for k, v in layer["mark"].items()
-                },
-            }
-            for layer in value["layer"]
-        ],
-    }
+    if isinstance(chart, dict):
+        return {
+            key: inks.get(value, value)
+            if key in ("colour", "color") and isinstance(value, str)
+            else _inked(value, palette)
+            for key, value in chart.items()
+        }
+    return [_inked(item, palette) for item in chart] if isinstance(chart, list) else chart
 
 
 def legible_anywhere(png: bytes) -> bytes:

@@ -56,9 +56,9 @@ def page_html(
     left out.
     """
     clean = each(findings, readable)
-    style = Markup(_style())  # noqa: S704 - our own file
     data = content(clean)
     data["inspector_words"] = paragraphs(findings.inspector_words, readable)
+    style = Markup(_style(_needs_east(data)))  # noqa: S704 - our own file
     page: str = _template().render(
         **data,
         w=words(),
@@ -109,20 +109,28 @@ def _shown(findings: Findings, clean: Findings, pictures: Mapping[str, bytes]) -
     return shown
 
 
+def _needs_east(data: Content) -> bool:
+    """Tell whether a page has Greek or Cyrillic letters, whose fonts are left out otherwise."""
+    return any("\u0370" <= letter <= "\u052f" and letter != "μ" for letter in str(data))
+
+
 @cache
-def _style() -> str:
-    return _fonts() + text("publish", "page.css")
+def _style(with_east: bool) -> str:
+    scripts = ("latin", "east") if with_east else ("latin",)
+    return (
+        "\n".join(_face(*face, script) for script in scripts for face in FACES)
+        + "\n"
+        + text("publish", "page.css")
+    )
 
 
-def _fonts() -> str:
-    rules = []
-    for family, file, weight, slant in FACES:
-        data = base64.b64encode(asset("publish", "fonts", f"{file}-latin.woff2")).decode("ascii")
-        rules.append(
-            f'@font-face{{font-family:"{family}";font-weight:{weight};font-style:{slant};'
-            f"src:url(data:font/woff2;base64,{data}) format('woff2')}}"
-        )
-    return "\n".join(rules) + "\n"
+def _face(family: str, file: str, weight: int, slant: str, script: str) -> str:
+    data = base64.b64encode(asset("publish", "fonts", f"{file}-{script}.woff2")).decode("ascii")
+    reach = "unicode-range:U+370-52F;" if script == "east" else ""
+    return (
+        f'@font-face{{font-family:"{family}";font-weight:{weight};font-style:{slant};{reach}'
+        f"src:url(data:font/woff2;base64,{data}) format('woff2')}}"
+    )
 
 
 def _policy(style: str) -> str:

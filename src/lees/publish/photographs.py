@@ -48,7 +48,7 @@ def smaller(data: bytes, longest_px: int, kind: str) -> Photograph | None:
     picture.thumbnail((longest_px, longest_px), Image.Resampling.LANCZOS)
     out = io.BytesIO()
     if kind == "webp":
-        picture.save(out, "WEBP", quality=78, method=3)
+        picture.save(out, "WEBP", quality=76, method=1)
     else:
         picture.save(out, "JPEG", quality=84, optimize=True)
     return Photograph(out.getvalue(), kind, *picture.size)

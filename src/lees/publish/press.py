@@ -11,7 +11,7 @@ from typing import Any
 import typst
 import vl_convert
 
-from lees.chart.pieces import Spec
+from lees.chart.pieces import SCHEMA, Spec
 from lees.quantity.data import asset, folder
 
 VEGA_LITE = "6.1"
@@ -36,6 +36,11 @@ class Press:
         }
         compiler = typst.Compiler(input=whole, font_paths=self.fonts, ignore_system_fonts=True)
         return compiler.compile(timestamp=0, **settings)
+
+    def warm_up(self) -> None:
+        """Start the chart engine, which takes half a second once in the life of a process."""
+        mark = {"mark": "point", "data": {"values": [{}]}}
+        self.drawn({"$schema": SCHEMA, "width": 1, "height": 1, **mark})
 
     def drawn(self, spec: Spec) -> str:
         """Return a chart as SVG text; the same specification is drawn once."""
