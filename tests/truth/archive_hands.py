@@ -50,3 +50,18 @@ def raise_the_count(archive, ref: str) -> None:
         except ChangedMeanwhile:
             continue
         return
+
+
+def store_until_killed(place: str, name: str, acknowledged: str) -> None:
+    """Store cases and pictures without end; what was acknowledged is written down each time."""
+    archive = archive_in(place, prefix=f"{name}-")
+    book = os.open(acknowledged, os.O_WRONLY | os.O_APPEND | os.O_CREAT)
+    for number in itertools.count():
+        content = f"{name} {number} ".encode() * 3000
+        case = invented_case(number).model_copy(update={"title": f"{name} no. {number}"})
+        picture = kept(archive, "media.jpg", content)
+        stored = store_case(archive, case, [picture])
+        os.write(book, f"{stored.ref} {picture.sha256} {number}\n".encode())
+        if number % 3 == 0:
+            change_case(archive, stored.ref, {"/fill/notes": f"changed {number}"}, seen=1)
+            os.write(book, f"{stored.ref} changed {number}\n".encode())
