@@ -16,7 +16,7 @@ from typing import Any, TypeVar
 from sqlalchemy import Connection, Engine, create_engine, event
 
 from lees.archive.address import Address
-from lees.archive.errors import ArchiveBusy, Clash
+from lees.archive.errors import ArchiveBusy, Clash, DatabaseTrouble
 from lees.archive.trouble import understood
 
 T = TypeVar("T")
@@ -24,7 +24,6 @@ WAIT_S = 60.0
 RETRIES = 8
 OLDEST_SQLITE = (3, 37, 0)  # strict tables
 _SQLITE_SETTINGS = (
-    "PRAGMA journal_mode = WAL",
     "PRAGMA synchronous = FULL",
     "PRAGMA fullfsync = ON",  # what a Mac needs for the same promise; nothing elsewhere
     "PRAGMA checkpoint_fullfsync = ON",
@@ -84,6 +83,24 @@ class Database:
         raise ArchiveBusy(
             f"Others kept changing the same things in {self.shown}; wait a moment and try again."
         )
+
+    def use_log(self) -> None:
+        """Have SQLite write ahead into a log, so that readers and a writer do not wait.
+
+        The file itself remembers it; a file that is no archive is not touched before this.
+        """
+        if self.is_postgresql:
+            return
+        with understood(self.shown), self.engine.connect() as connection:
+            held: Any = connection.connection.driver_connection
+            (mode,) = held.execute("PRAGMA journal_mode").fetchone()
+            if mode != "wal":
+                (mode,) = held.execute("PRAGMA journal_mode = WAL").fetchone()
+        if mode != "wal":
+            raise DatabaseTrouble(
+                f"The disk of {self.shown} cannot hold an archive (no write-ahead log); "
+                "keep it on a disk of this machine."
+            )
 
     def close(self) -> None:
         """Give all connections back."""

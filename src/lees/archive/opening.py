@@ -7,16 +7,26 @@ from pathlib import Path
 
 from sqlalchemy import Connection, insert, inspect, select
 
-from lees.archive.address import BACKUPS_FOLDER, DATABASE_FILE, Address
+from lees.archive.address import BACKUPS_FOLDER, DATABASE_FILE, FILES_FOLDER, Address
 from lees.archive.archive import WORKS, Archive, Hands, User, timestamp
 from lees.archive.backup import back_up_without_files
 from lees.archive.database import Database
-from lees.archive.errors import NewerArchive, NoArchive, NotAnAddress, PlaceTaken, UnknownUser
+from lees.archive.errors import (
+    DamagedArchive,
+    NewerArchive,
+    NoArchive,
+    NotAnAddress,
+    PlaceTaken,
+    UnknownUser,
+)
 from lees.archive.files import FileStore, FolderFiles, speaking_of
 from lees.archive.migrations import HEAD, REVISIONS, revision_of, upgrade
-from lees.archive.tables import about, users
+from lees.archive.tables import about, files, users
 from lees.archive.words import key_of
 from lees.errors import printable
+
+MARKER = "lees-files.txt"
+"""Says in a shared folder whose files these are."""
 
 
 def create_archive(
@@ -26,12 +36,12 @@ def create_archive(
     if address.folder is not None:
         with speaking_of(str(address.folder)):
             address.folder.mkdir(parents=True, exist_ok=True)
-        if (address.folder / DATABASE_FILE).exists():
-            return open_archive(address, hands, user=user, backups=backups)
     database = Database(address)
     try:
         if _revision(database) is None:
             _need_a_place_for_files(address)
+            _need_no_leavings(address)
+            database.use_log()
             database.write(lambda connection: _lay(connection, address, hands, user))
     finally:
         database.close()
@@ -60,14 +70,17 @@ def open_archive(
     database = Database(address)
     try:
         _bring_up_to_date(database, hands, backups)
+        database.use_log()
         with database.reading() as connection:
             known = {row.name: row.value for row in connection.execute(select(about))}
             person = user_named(connection, user)
     except BaseException:
         database.close()
         raise
-    files = file_store(address.files or known["files"])
-    return Archive(database, files, hands, person)
+    store = file_store(address.files or known["files"])
+    if address.is_postgresql and isinstance(store, FolderFiles):
+        _need_the_right_folder(database, store.folder, known["archive"])
+    return Archive(database, store, hands, person)
 
 
 def file_store(place: str) -> FileStore:
@@ -91,6 +104,27 @@ def user_named(connection: Connection, name: str) -> User:
     return User(row.id, row.name, row.role)
 
 
+def _need_the_right_folder(database: Database, folder: Path, archive: str) -> None:
+    """See that a shared folder is the archive's own, and not the empty place of one not mounted."""
+    marker = folder / MARKER
+    with speaking_of(str(folder)):
+        if marker.is_file():
+            is_ours = marker.read_text(encoding="utf-8").strip() == archive
+        else:
+            with database.reading() as connection:
+                is_new = connection.execute(select(files.c.sha256).limit(1)).first() is None
+            is_ours = is_new or (folder.is_dir() and any(folder.iterdir()))
+            if is_ours:
+                folder.mkdir(parents=True, exist_ok=True)
+                marker.write_text(f"{archive}\n", encoding="utf-8")
+    if not is_ours:
+        database.close()
+        raise NoArchive(
+            f"{printable(str(folder))} does not hold this archive's pictures and documents; "
+            "is the shared folder connected? Give its place with ?files= at the end of the address."
+        )
+
+
 def _need_a_place_for_files(address: Address) -> None:
     if not address.files:
         raise NotAnAddress(
@@ -99,18 +133,29 @@ def _need_a_place_for_files(address: Address) -> None:
         )
 
 
+def _need_no_leavings(address: Address) -> None:
+    """See that a folder without a database is new, and not an archive that lost its own."""
+    if address.folder is None or not (address.folder / FILES_FOLDER).is_dir():
+        return
+    if any(len(shelf.name) == 2 for shelf in (address.folder / FILES_FOLDER).iterdir()):
+        raise DamagedArchive(
+            f"{printable(address.shown)} holds the pictures of an archive and an empty database; "
+            "restore the latest backup into a new folder (lees archive restore)."
+        )
+
+
 def _lay(connection: Connection, address: Address, hands: Hands, user: str) -> None:
     """Lay the tables of a new archive, unless another did so while we waited for our turn."""
     if inspect(connection).has_table("about"):
         return
     upgrade(connection)
-    files = "" if address.folder is not None else address.files
+    place = "" if address.folder is not None else address.files
     connection.execute(
         insert(about),
         [
             {"name": "archive", "value": hands.token()},
             {"name": "made_at", "value": timestamp(hands.clock())},
-            {"name": "files", "value": files},
+            {"name": "files", "value": place},
         ],
     )
     connection.execute(
