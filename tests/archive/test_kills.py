@@ -24,9 +24,12 @@ def killed_again_and_again(place: str, folder: Path, times: int) -> int:
     book.touch()
     archive_in(place).close()
     read = 0
+    surroundings = dict(os.environ)  # the fork server was started in others
     for kill in range(times):
         before = book.stat().st_size
-        hand = context.Process(target=store_until_killed, args=(place, f"k{kill}", str(book)))
+        hand = context.Process(
+            target=store_until_killed, args=(place, f"k{kill}", str(book), surroundings)
+        )
         hand.start()
         deadline = time.monotonic() + 60
         while book.stat().st_size == before and hand.is_alive() and time.monotonic() < deadline:

@@ -52,8 +52,11 @@ def raise_the_count(archive, ref: str) -> None:
         return
 
 
-def store_until_killed(place: str, name: str, acknowledged: str) -> None:
+def store_until_killed(
+    place: str, name: str, acknowledged: str, surroundings: dict[str, str]
+) -> None:
     """Store cases and pictures without end; what was acknowledged is written down each time."""
+    os.environ.update(surroundings)
     archive = archive_in(place, prefix=f"{name}-")
     book = os.open(acknowledged, os.O_WRONLY | os.O_APPEND | os.O_CREAT)
     for number in itertools.count():
