@@ -124,6 +124,8 @@ def unit_for(
     if slot is not None and slot.unit:
         candidates.append(slot.unit)
     for item in reversed(row.section):
+        if item.is_name or re.search(r"\d\s*°", item.text):
+            continue  # the temperature of a viscosity is no unit for what stands below
         if found := (item.unit or unit_in_heading(item.text)):
             candidates.append(found)
     if slot is not None:

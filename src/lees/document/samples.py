@@ -69,12 +69,20 @@ def gathered(tables: Sequence[Sequence[Slot]]) -> list[Gathered]:
                 match = found[at] if found[at] not in taken else None
             if match is None and len(slots) == 1 and found and not _identified(slot):
                 match = current(found)
+            if match is None and most == 1 and len(found) == 1 and not slot.facts:
+                match = found[0] if _adds(slot, found[0]) else None
             if match is None:
                 match = Gathered()
                 found.append(match)
             match.slots.append(slot)
             taken.append(match)
     return found
+
+
+def _adds(slot: Slot, sample: Gathered) -> bool:
+    """Tell whether a lone column only adds measurands to a lone sample, as a second list does."""
+    known = {row.key for other in sample.slots for row in other.table.rows} - {"other"}
+    return not known & {row.key for row in slot.table.rows}
 
 
 def current(samples: Sequence[Gathered]) -> Gathered:
