@@ -2,8 +2,19 @@
 
 import pytest
 from hypothesis import settings
+from playwright.sync_api import sync_playwright
 
 from truth.postgresql import cluster, program
+
+ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
 
 # A busy machine is no fault of a formula: no test asserts a time.
 settings.register_profile("untimed", deadline=None)
@@ -26,6 +37,15 @@ def pytest_collection_modifyitems(config, items):
 def postgresql():
     """Give a PostgreSQL of the tests' own."""
     if program("initdb") is None:
-        pytest.skip("PostgreSQL is not installed; ./dev test installs it")
+        pytest.fail("PostgreSQL is not installed; ./dev test installs it")
     with cluster() as running:
         yield running
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    """Start one browser for all tests of a process: playwright allows no second."""
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=ARGUMENTS)
+        yield browser
+        browser.close()

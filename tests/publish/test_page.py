@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import html
 import re
-from collections.abc import Iterator
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser
 
 from lees.publish.page import page_html
 from publish.test_letter import sentences, squeezed
@@ -40,21 +39,9 @@ def test_same_findings_same_bytes() -> None:
     assert page_html(CLEAN, PICTURES) == page_html(CLEAN, PICTURES)
 
 
-CHROMIUM = {
-    "executable_path": "/usr/bin/chromium",
-    "args": [
-        "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync",
-        "--disable-background-networking", "--disable-component-update",
-    ],
-}  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(**CHROMIUM)
-        yield chromium
-        chromium.close()
+@pytest.fixture
+def browser(chromium: Browser) -> Browser:
+    return chromium
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

@@ -36,8 +36,13 @@
       failed.delete(event.target);
       if (!failed.size) say("");
     }
-    if (open === 0 && leaveFor && !failed.size) window.location.assign(leaveFor);
+    // A save that waited for this one starts only after this event; look again once it has.
+    window.setTimeout(leave, 0);
   });
+
+  function leave() {
+    if (open === 0 && leaveFor && !failed.size) window.location.assign(leaveFor);
+  }
 
   document.addEventListener("htmx:sendError", function (event) {
     const field = event.target;
