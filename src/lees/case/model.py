@@ -290,6 +290,19 @@ class Floor(Part):
     method: Text | None = None
 
 
+class Costs(Part):
+    """What a change costs, in any one currency: the inspector's figures for the second view.
+
+    `early_failure` is what crossing a limit before the change is put at.
+    """
+
+    oil: Annotated[float, Field(ge=0)] = 0.0
+    filter: Annotated[float, Field(ge=0)] = 0.0
+    analysis: Annotated[float, Field(ge=0)] = 0.0
+    early_failure: Annotated[float, Field(ge=0)] = 0.0
+    currency: Annotated[str, Field(max_length=8)] = ""
+
+
 class Inspector(Part):
     """Who answers, and by what rules of their own."""
 
@@ -298,6 +311,8 @@ class Inspector(Part):
     base_number_floor: Floor | None = None
     risk: Annotated[float, Field(gt=0, lt=0.5)] = 0.10
     beyond_maker: bool = False
+    next_duty: Literal["as this fill", "harder", "easier"] = "as this fill"
+    costs: Costs | None = None
 
 
 class Case(Part):

@@ -211,10 +211,17 @@ class FilterFound:
 
 @dataclass(frozen=True, slots=True)
 class Curve:
-    """The chance of having crossed one limit by each distance of `NextFill.runs`."""
+    """The chance of having crossed one limit by each distance of `NextFill.runs`.
+
+    `low`, `middle` and `high` are the runs by which it has been crossed with odds of 5, 50 and
+    95 %, nothing where those lie beyond the curve.
+    """
 
     limit: str
     odds: tuple[float, ...]
+    low: float | None = None
+    middle: float | None = None
+    high: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,6 +230,36 @@ class Proposal:
 
     who: str
     run: float
+    odds: float
+    likelihood: Likelihood
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cost:
+    """The optional second view: what a run costs per distance, at each run of the curve.
+
+    `per_run` is in the currency by 1000 of the unit (100 for hours), nothing at a run of nought;
+    `cheapest` is the run of the least cost within the odds curve.
+    """
+
+    currency: str
+    per_run: tuple[float | None, ...]
+    cheapest: float
+    at_advised: float | None
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class FilterLife:
+    """The filter's own life, apart from the oil's: how far it ran, was claimed to, and may run.
+
+    `odds` are those of its being full by the end of this run.
+    """
+
+    ran: float | None
+    claimed: float | None
+    unit: str
     odds: float
     likelihood: Likelihood
     sentence: str
@@ -248,6 +285,7 @@ class NextFill:
     this_fill: float | None
     maker: float | None
     proposals: tuple[Proposal, ...]
+    cost: Cost | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -318,6 +356,7 @@ class Findings:
     pictures: tuple[PictureShown, ...]
     basis: str
     next_check: NextCheck | None = None
+    filter_life: FilterLife | None = None
 
     def answer(self, about: About) -> Answer:
         """Return the answer to one of the owner's questions."""

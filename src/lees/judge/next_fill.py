@@ -1,43 +1,31 @@
 """How far the next fill may run, and with what odds of having crossed which limit by then.
 
-Base number: straight and proportional loss averaged (common practice, no source), uncertainty from
-the method's precision. Viscosity: a straight drift from fresh towards either end of the grade.
-The advice is a low point of the distribution, never beyond the maker's schedule unless the
-inspector says so, and never an extension that nobody asked for.
+The limits and their paths lie in `next_fill_limits`. The advice is a low point of the distribution
+of the first limit crossed, never beyond the maker's schedule unless the inspector says so, and
+never an extension that nobody asked for.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
+from lees.case.model import Costs
 from lees.case.records import Facts
-from lees.errors import LeesError
-from lees.judge.findings import About, Action, Curve, NextFill, OilCondition, Proposal, Statement
+from lees.judge.findings import About, Action, Cost, Curve, NextFill, Proposal, Statement
 from lees.judge.likelihood import likelihood
+from lees.judge.next_fill_limits import WORTH_SHOWING, Limit
+from lees.judge.next_fill_paths import quantiles
 from lees.judge.notes import Notes
-from lees.judge.reported import OilKnown
 from lees.judge.run import FillRun
-from lees.judge.words import exactly, number, run_text
-from lees.oil.base_number import Loss, Reserve, odds_of_crossing
-from lees.oil.titration import Titration, base_number_reserve
+from lees.judge.words import number, run_text
 from lees.quantity.arrays import Numbers
-from lees.quantity.measured import Measured
 
-CUSTOMARY_FLOOR_MGKOH_G = 2.0
 POINTS = 121
-Odds = Callable[[Numbers], Numbers]
-
-
-@dataclass(frozen=True, slots=True)
-class Limit:
-    """Something that ends an oil's life: its name, and the odds of having crossed it by a run."""
-
-    name: str
-    odds: Odds
+FINE_POINTS = 601
+"""Runs between which the risk is read off in a straight line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,20 +38,6 @@ class Bounds:
     wish: float | None
     laboratory: float | None
     engine: Action
-
-
-def limits_of_the_oil(
-    facts: Facts, oil: OilKnown, condition: OilCondition, run: FillRun | None, notes: Notes
-) -> tuple[Limit, ...]:
-    """Return the limits that this case can be held to and note why others cannot."""
-    if run is None:
-        if oil.present:
-            notes.not_judged.append(
-                "The next fill: neither the case nor the report says how far this one ran."
-            )
-        return ()
-    limits = [_base_number_limit(facts, oil, run, notes), *_viscosity_limits(oil, condition, run)]
-    return tuple(limit for limit in limits if limit is not None)
 
 
 def next_fill(
@@ -81,7 +55,7 @@ def next_fill(
         x for x in (2 * run.value / 1.25, bounds.maker, bounds.laboratory, bounds.wish) if x
     )
     runs = np.linspace(0.0, longest, POINTS)
-    curves = tuple(Curve(one.name, _floats(one.odds(runs))) for one in limits)
+    curves = tuple(_curves(limits, runs))
     first = _first(limits, runs)
     risk = facts.case.inspector.risk
     advised, bound = (None, None) if reason else _advice(limits, bounds, run, risk)
@@ -101,97 +75,47 @@ def next_fill(
         this_fill=run.value,
         maker=bounds.maker,
         proposals=_proposals(limits, bounds, run, notes),
+        cost=_cost(facts.case.inspector.costs, runs, first, advised, run.unit) if limits else None,
     )
 
 
-def _base_number_limit(facts: Facts, oil: OilKnown, run: FillRun, notes: Notes) -> Limit | None:
-    used, fresh = oil.present.get("bn"), oil.fresh.get("bn")
-    if used is None or fresh is None:
-        lacking = "the report has none" if used is None else "no fresh value is known"
-        notes.not_judged.append(f"The base number's loss: {lacking}.")
+def _curves(limits: tuple[Limit, ...], runs: Numbers) -> list[Curve]:
+    """Return the curves worth showing, each with the runs at its 5, 50 and 95 % points."""
+    curves = []
+    for limit in limits:
+        odds = limit.by(runs)
+        if limit.always or odds[-1] >= WORTH_SHOWING:
+            low, middle, high = quantiles(runs, odds, (0.05, 0.5, 0.95))
+            curves.append(Curve(limit.name, _floats(odds), low, middle, high))
+    return curves
+
+
+def _cost(
+    costs: Costs | None, runs: Numbers, first: Numbers, advised: float | None, unit: str
+) -> Cost | None:
+    """Return what each run costs per distance, where the inspector has told what changes cost."""
+    if costs is None or costs.oil + costs.filter + costs.analysis + costs.early_failure <= 0:
         return None
-    try:
-        reserve = base_number_reserve(
-            Titration(fresh.value.value, fresh.method),
-            Titration(used.value.value, used.method),
-            run=run.value,
-            laboratory=oil.laboratory,
-        )
-    except LeesError as error:
-        notes.not_judged.append(f"The base number's loss: {error}")
-        return None
-    floor = facts.case.inspector.base_number_floor
-    level = floor.value.value if floor else CUSTOMARY_FLOOR_MGKOH_G
-    method = (floor.method if floor else None) or used.method or "the laboratory's method"
-    whose = "the inspector's" if floor else "common practice, no source"
-
-    def odds(runs: Numbers) -> Numbers:
-        return _averaged(reserve, level, runs)
-
-    now = float(odds(np.array([run.value]))[0])
-    left = used.value.value / fresh.value.value if fresh.value.value else 0.0
-    text = (
-        f"The base number fell from {fresh.text} to {used.text}, {left * 100:.0f} % of fresh; "
-        f"it is {likelihood(now)} that it has already crossed the floor of {exactly(level)} "
-        f"mgKOH/g by {method}."
-    )
-    notes.state(
-        Statement(
-            id="oil.bn",
-            about=About.OIL,
-            text=text,
-            action=Action.LOOK_CLOSER if now > 0.33 else Action.CARRY_ON,
-            facts=(notes.reported(used), notes.reported(fresh, fresh=True)),
-            formula="mean of straight and proportional loss through fresh and used, s = R/2.77",
-            sources=(f"floor: {whose}", "loss models: common practice, no source", fresh.origin),
-        )
-    )
-    return Limit("base number", odds)
-
-
-def _averaged(reserve: Reserve, level: float, runs: Numbers) -> Numbers:
-    """Return the odds of having crossed a level, the two forms of loss taken as alike likely."""
-    straight = odds_of_crossing(runs, reserve=reserve, floor=level, loss=Loss.LINEAR)
-    if level <= 0 or min(reserve.fresh.value, reserve.present.value) <= 0:
-        return straight
-    proportional = odds_of_crossing(runs, reserve=reserve, floor=level, loss=Loss.EXPONENTIAL)
-    return 0.5 * (straight + proportional)
-
-
-def _viscosity_limits(oil: OilKnown, condition: OilCondition, run: FillRun) -> list[Limit]:
-    used, fresh = oil.present.get("kv100"), oil.fresh.get("kv100")
-    if used is None or fresh is None or condition.grade_low_mm2_s is None:
-        return []
-    low, high = condition.grade_low_mm2_s, condition.grade_high_mm2_s
-    reserve = Reserve(fresh.value, used.value, run.value)
-    limits = [
-        Limit(
-            "low viscosity",
-            lambda runs: odds_of_crossing(runs, reserve=reserve, floor=low, loss=Loss.LINEAR),
-        )
-    ]
-    if high is not None:
-        mirrored = Reserve(_less_than(high, fresh.value), _less_than(high, used.value), run.value)
-        limits.append(
-            Limit(
-                "high viscosity",
-                lambda runs: odds_of_crossing(runs, reserve=mirrored, floor=0.0, loss=Loss.LINEAR),
-            )
-        )
-    return limits
-
-
-def _less_than(high: float, value: Measured) -> Measured:
-    """Return how far a value lies under a bound, for the same sum turned round."""
-    return Measured(high - value.value, value.uncertainty, value.unit, value.source)
+    scale = 100.0 if unit == "h" else 1000.0
+    change = costs.oil + costs.filter + costs.analysis
+    per = scale * (change + costs.early_failure * first[1:]) / runs[1:]
+    cheapest = float(runs[1:][int(np.argmin(per))])
+    at = None if advised is None else float(np.interp(advised, runs[1:], per))
+    per_text = f"{scale:g} {unit}"
+    least = f"{number(float(per.min()))} {costs.currency}".strip()
+    text = f"Costs per {per_text} are least, {least}, at {run_text(cheapest, unit)}"
+    if at is not None:
+        text += f"; at the advised run they are {number(at)} {costs.currency}".rstrip()
+    text += ". That is a view of costs, not the advice."
+    return Cost(costs.currency, (None, *_floats(per)), cheapest, at, text)
 
 
 def _first(limits: tuple[Limit, ...], runs: Numbers) -> Numbers:
-    """Return the odds of having crossed any limit, their doubts taken as independent."""
-    kept = np.ones_like(runs)
+    """Return the odds of having crossed any limit: one pace for all, else independent."""
+    kept = np.ones((1, len(runs)))
     for limit in limits:
         kept = kept * (1.0 - limit.odds(runs))
-    return 1.0 - kept
+    return np.asarray(1.0 - kept.mean(axis=0))
 
 
 def _bounds(facts: Facts, run: FillRun, engine: Action) -> Bounds:
@@ -222,7 +146,8 @@ def _advice(
     if bounds.engine is Action.LOOK_CLOSER:
         caps.append((bounds.this_fill / 2, "an early look at the next filter"))
     if limits:
-        caps.append((_run_at_risk(limits, bounds, risk), _nearest(limits, bounds, risk)))
+        reached = _run_at_risk(limits, bounds, risk)
+        caps.append((reached, _nearest(limits, reached)))
     if not limits and bounds.maker is None:
         return None, None
     length, why = min(caps, key=lambda cap: cap[0])
@@ -235,19 +160,23 @@ def _run_at_risk(limits: tuple[Limit, ...], bounds: Bounds, risk: float) -> floa
     longest = 3.0 * max(
         x for x in (bounds.this_fill, bounds.maker, bounds.wish, bounds.laboratory) if x
     )
-    runs = np.linspace(0.0, longest, 3001)
-    within = _first(limits, runs) <= risk
-    return (
-        float(runs[np.flatnonzero(~within)[0] - 1])
-        if not within.all() and within[0]
-        else (longest if within[0] else 0.0)
-    )
+    runs = np.linspace(0.0, longest, FINE_POINTS)
+    (reached,) = quantiles(runs, _first(limits, runs), (risk,))
+    return longest if reached is None else reached
 
 
-def _nearest(limits: tuple[Limit, ...], bounds: Bounds, risk: float) -> str:
-    """Return the name of the limit that most likely comes first at the run of that risk."""
-    at = np.array([max(_run_at_risk(limits, bounds, risk), 1e-6)])
-    return f"the {max(limits, key=lambda limit: float(limit.odds(at)[0])).name} limit"
+def _nearest(limits: tuple[Limit, ...], run: float) -> str:
+    """Return the name of the limit that most likely comes first by a run."""
+    return f"the {_likeliest(limits, run).name} limit"
+
+
+def _likeliest(limits: tuple[Limit, ...], run: float) -> Limit:
+    at = np.array([0.0, max(run, 1e-6)])
+    return max(limits, key=lambda limit: float(limit.by(at)[1]))
+
+
+def _odds_by(limits: tuple[Limit, ...], run: float) -> float:
+    return float(_first(limits, np.array([0.0, run]))[1])
 
 
 def _rounded_down(length: float, unit: str) -> float:
@@ -272,7 +201,7 @@ def _reason(
         return f"No run is short enough: {bound} stands at its limit already."
     if not limits:
         return "The oil's own limits could not be judged; this is the maker's schedule."
-    odds = float(_first(limits, np.array([advised]))[0])
+    odds = _odds_by(limits, advised)
     text = (
         f"By then it is {likelihood(odds)} that a limit of the oil has been crossed; "
         f"what bounds the run is {bound}."
@@ -297,9 +226,8 @@ def _proposals(
     for who, length in named:
         if not length:
             continue
-        at = np.array([length])
-        odds = float(_first(limits, at)[0])
-        nearest = max(limits, key=lambda limit: float(limit.odds(at)[0]))
+        odds = _odds_by(limits, length)
+        nearest = _likeliest(limits, length)
         likely = likelihood(odds)
         text = _proposal_sentence(who, run_text(length, run.unit), odds, nearest.name)
         told.append(Proposal(who, length, odds, likely, text))

@@ -17,7 +17,9 @@ from lees.judge.findings import (
     Statement,
 )
 from lees.judge.fuel import note_fuel
-from lees.judge.next_fill import limits_of_the_oil, next_fill
+from lees.judge.next_fill import next_fill
+from lees.judge.next_fill_filter import filter_life
+from lees.judge.next_fill_limits import limits_of_the_oil
 from lees.judge.notes import Notes, worst
 from lees.judge.oil import oil_condition
 from lees.judge.reported import OilKnown, oil_known
@@ -72,7 +74,10 @@ def verdict(facts: Facts, *, made_with: str) -> Findings:
     found = filter_found(facts, notes)
     evidence = evidence_of(facts, oil, wear=wear, found=found, run=run, notes=notes)
     weighing = weigh(evidence)
-    limits = limits_of_the_oil(facts, oil, condition, run, notes)
+    limits = limits_of_the_oil(facts, oil, condition, run=run, wear=wear, notes=notes)
+    life, filling = filter_life(facts, evidence, weighing, run=run, notes=notes)
+    if limits and filling is not None:
+        limits = (*limits, filling)
     _thinned_by_fuel(condition, oil, notes)
     engine = engine_answer(weighing, evidence, notes)
     oil_fit = oil_answer(oil, condition, notes)
@@ -113,6 +118,7 @@ def verdict(facts: Facts, *, made_with: str) -> Findings:
         ),
         basis=BASIS.format(what=_judged_from(facts)),
         next_check=next_check(weighing) if evidence.weighable else None,
+        filter_life=life,
     )
 
 
