@@ -13,6 +13,8 @@ from lees.web.shelf import asked
 from lees.web.shop import Visiting
 from lees.work.enter import begin_case, enter_fields
 from lees.work.look import look_at_shelf
+from lees.work.look_at_part import note_part
+from lees.work.measure_part import NewReading, take_reading
 
 
 class Trouble(BaseModel):
@@ -151,6 +153,41 @@ def case(visit: Visiting, ref: Ref) -> CaseShown:
 def change(visit: Visiting, ref: Ref, wanted: Changes) -> Kept:
     """Change fields of a case."""
     stored = enter_fields(visit.archive, ref, wanted.changes, seen=wanted.seen)
+    return Kept(ref=stored.ref, version=stored.version)
+
+
+class Reading(Strict):
+    """One reading; `key` is a text of your own by which one sent twice is taken once."""
+
+    key: str = Field(pattern="^[0-9A-Za-z-]{8,64}$", examples=["bench-2026-08-19-0001"])
+    what: str = Field(max_length=100, examples=["can wall"])
+    text: str = Field(max_length=60, examples=["0.38", "15.2 thou", "52 1/2 in"])
+    unit: str = Field(default="mm", max_length=10)
+    instrument: str = Field(default="caliper", max_length=40)
+
+
+class PartNoted(Strict):
+    """How a part was found; an empty text clears what was noted."""
+
+    part: str = Field(max_length=60, examples=["gasket"])
+    condition: str | None = Field(default=None, max_length=60, examples=["hard"])
+    material: str | None = Field(default=None, max_length=400)
+    seen: str | None = Field(default=None, max_length=4000)
+
+
+@routes.post("/cases/{ref}/readings")
+def reading(visit: Visiting, ref: Ref, wanted: Reading) -> Kept:
+    """Take one reading of a part, exactly once for each key."""
+    new = NewReading(wanted.what, wanted.text, wanted.unit, wanted.instrument)
+    stored = take_reading(visit.archive, ref, new, key=wanted.key)
+    return Kept(ref=stored.ref, version=stored.version)
+
+
+@routes.post("/cases/{ref}/parts")
+def part(visit: Visiting, ref: Ref, wanted: PartNoted) -> Kept:
+    """Note how a part was found."""
+    noted = wanted.model_dump(exclude={"part"}, exclude_none=True)
+    stored = note_part(visit.archive, ref, wanted.part, noted)
     return Kept(ref=stored.ref, version=stored.version)
 
 

@@ -193,22 +193,39 @@ SERVICE = (
     ),
 )
 
-_BY_PATH = {field.path: field for group in SERVICE for field in (*group.fields, *group.more)} | {
-    field.path: field
-    for field in (
-        Field("/filter/opened", "Opened", kind=Kind.TICK),
-        Field("/filter/media/swarf_wiped", "Swarf wiped away", kind=Kind.TICK),
-        Field("/filter/media/torn", "Media torn", kind=Kind.TICK),
-        Field("/filter/media/magnet", "What the magnet found"),
-        Field("/filter/media/glitter", "Glitter", kind=Kind.CHOICE),
-        Field("/filter/media/metal_colour", "Colour of the metal"),
-        Field("/filter/media/seen", "What was seen", kind=Kind.PROSE),
-        Field("/inspector/words", "Your own words", kind=Kind.PROSE),
-        Field("/report/remark", "The laboratory's remark", kind=Kind.PROSE),
-        Field("/report/advised/distance", "The laboratory advises"),
-        Field("/report/advised/hours", "The laboratory advises, hours"),
-    )
-}
+_GLITTER = tuple((word, word) for word in ("none", "a few", "some", "much"))
+
+FIRST_CUT = (
+    Field(
+        "/filter/opened", "Cut open", "Cold, drained, clamped; eyes and hands protected.", Kind.TICK
+    ),
+    Field(
+        "/filter/media/swarf_wiped",
+        "Cutter's swarf wiped off before the media were pulled",
+        "Sweep the cut with a magnet, wipe the rim, keep the wipe aside as your blank.",
+        Kind.TICK,
+    ),
+    Field(
+        "/filter/media/magnet",
+        "What the magnet found afterwards",
+        "On the media, not on the rim: nothing, a dusting, slivers …",
+    ),
+)
+
+MEDIA_SEEN = (
+    Field("/filter/media/glitter", "Glitter on the media", kind=Kind.CHOICE, choices=_GLITTER),
+    Field("/filter/media/metal_colour", "Colour of the metal", "Bright grey, yellow, copper red …"),
+    Field("/filter/media/torn", "Media torn", kind=Kind.TICK),
+    Field("/filter/media/seen", "Anything else on the media", kind=Kind.PROSE),
+)
+
+_ALL = (
+    *(field for group in SERVICE for field in (*group.fields, *group.more)),
+    *FIRST_CUT,
+    *MEDIA_SEEN,
+    Field("/inspector/words", "Your own words", kind=Kind.PROSE),
+)
+_BY_PATH = {field.path: field for field in _ALL}
 
 
 def field_at(path: str) -> Field:

@@ -15,7 +15,7 @@ from markupsafe import Markup
 from starlette.responses import HTMLResponse
 
 from lees.chart.numbers import grouped
-from lees.web.fields import FieldGroup
+from lees.web.fields import Field, FieldGroup
 from lees.work.look import OnShelf
 from lees.work.steps import StepState
 
@@ -74,6 +74,78 @@ class ServiceContext(CasePage):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StateShown:
+    """A state that a part may be found in, as its card offers it."""
+
+    key: str
+    words: str
+    means: str
+    sound: bool
+    why: str
+    by_opening: bool
+    chosen: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartShown:
+    """A part of the filter as its card shows it."""
+
+    key: str
+    name: str
+    what: str
+    states: tuple[StateShown, ...]
+    found: str
+    material: str
+    seen: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpeningContext(CasePage):
+    """Cutting open: what to do first, and every part."""
+
+    template: ClassVar[str] = "opening.html"
+    first_cut: tuple[Field, ...]
+    media_seen: tuple[Field, ...]
+    values: dict[str, str]
+    parts: tuple[PartShown, ...]
+    open_part: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeasureContext:
+    """One thing to measure: its readings as typed, as dots along a line, and their mean."""
+
+    template: ClassVar[str] = "measure.html"
+    ref: str
+    id: str
+    what: str
+    part: str
+    name: str
+    unit: str
+    instrument: str
+    customary: str
+    texts: tuple[str, ...]
+    mean: str
+    interval: str
+    dots: tuple[tuple[float, bool], ...]
+    middle: float | None
+    says: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeasuringContext(CasePage):
+    """Measuring: every thing to measure, the caliper's zero, and how often each is read."""
+
+    template: ClassVar[str] = "measuring.html"
+    rows: tuple[MeasureContext, ...]
+    others: tuple[tuple[str, str], ...]
+    zero: str
+    zero_checked: str
+    repeats: int
+    in_file: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WorkingContext(Page):
     """Long work that is being done, and how far it is."""
 
@@ -127,8 +199,14 @@ def templates() -> Environment:
     environment.filters["day"] = lambda text: str(text)[:10]
     environment.filters["distance"] = distance
     environment.filters["section"] = section_drawing
+    environment.filters["piece"] = piece
     environment.globals["field_id"] = field_id
     return environment
+
+
+def piece(record: Any) -> Markup:
+    """Return a piece of a page, set by its own template."""
+    return Markup(text_of(record))  # noqa: S704 - the template has escaped it
 
 
 def distance(km: float | None) -> str:

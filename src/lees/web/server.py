@@ -11,7 +11,7 @@ from starlette.responses import Response
 from starlette.staticfiles import StaticFiles
 
 from lees.quantity.data import folder
-from lees.web import api, service, shelf
+from lees.web import api, measuring, opening, service, shelf
 from lees.web.guard import Guard, Rules
 from lees.web.pages import STATIC
 from lees.web.shop import Shop
@@ -53,7 +53,7 @@ def pages_and_api(shop: Shop) -> FastAPI:
     )
     app.state.shop = shop
     take_care_of(app)
-    for part in (shelf, service, api):
+    for part in (shelf, service, opening, measuring, api):
         app.include_router(part.routes)
     app.mount("/static/fonts", KeptFiles(directory=folder("publish", "fonts")), name="fonts")
     app.mount("/static", KeptFiles(directory=STATIC), name="static")

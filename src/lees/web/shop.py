@@ -16,7 +16,7 @@ from lees.work.steps import Step
 
 P = TypeVar("P", bound=Page)
 C = TypeVar("C", bound=CasePage)
-ORDER = (Step.SERVICE,)
+ORDER = (Step.SERVICE, Step.OPENING, Step.MEASURING)
 """The steps that have a page, in the order of the work."""
 
 

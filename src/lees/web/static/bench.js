@@ -95,3 +95,12 @@
     if (step) step.scrollIntoView({ block: "nearest", inline: "center" });
   });
 })();
+// A part's card says at once what was chosen, and the next one opens.
+document.addEventListener("htmx:afterRequest", function (event) {
+  const state = event.target.closest ? event.target.closest(".state") : null;
+  if (!state || !event.detail.successful) return;
+  const part = state.closest(".part");
+  part.querySelector(".part-found").textContent = state.querySelector(".state-words").textContent;
+  const next = part.nextElementSibling;
+  if (next && !next.open && next.querySelector("input:checked") === null) next.open = true;
+});
