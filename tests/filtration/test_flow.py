@@ -206,6 +206,7 @@ def test_solidity_by_three_sheets() -> None:
         lambda: jackson_james(5, 0.4),
         lambda: kozeny_carman(-5, 0.4),
         lambda: rivals(0, 0.4),
+        lambda: rivals(float("inf"), 0.1),
         lambda: rivals(5, 1.4),
         lambda: hole_flow_l_min(-1, 1, density_kg_m3=850),
         lambda: hole_flow_l_min(1, 1, density_kg_m3=0),

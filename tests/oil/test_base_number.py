@@ -18,6 +18,7 @@ from lees.oil.base_number import (
     run_at_odds,
 )
 from lees.oil.precision import Laboratory
+from lees.oil.replenishment import replenished_loss_of
 from lees.oil.titration import (
     ALLOWANCE,
     Titration,
@@ -132,6 +133,24 @@ def test_the_methods_are_not_mixed_unless_asked():
         used, fresh, run=10, laboratory=Laboratory.DIFFERENT, allowance=ALLOWANCE
     )
     assert turned.fresh.value == pytest.approx(5.5)
+
+
+def test_two_methods_share_no_bias_even_in_one_laboratory():
+    fresh, used = Titration(8.0, "ASTM D2896"), Titration(3.5, "ASTM D4739")
+    one, two = (
+        base_number_reserve(fresh, used, run=10, laboratory=where, allowance=ALLOWANCE)
+        for where in Laboratory
+    )
+    assert one.shared_uncertainty == 0.0
+    assert one.fresh.uncertainty == two.fresh.uncertainty
+
+
+@pytest.mark.parametrize("loss", Loss)
+def test_a_floor_that_is_no_number_has_no_run(loss):
+    reserve = Reserve(Measured(8, 0.1, "mgKOH/g", "x"), Measured(5, 0.1, "mgKOH/g", "x"), 10)
+    for curve in (loss_of(reserve, loss), replenished_loss_of(reserve, topped_up_share=0.2)):
+        with pytest.raises(OutOfRange):
+            curve.run_at(math.nan)
 
 
 def test_one_laboratory_takes_the_repeatability_and_shares_the_rest():

@@ -97,6 +97,8 @@ def test_bad_input():
     for bad in ("", "none", "abc"):
         with pytest.raises(WrongEntry):
             saybolt_against_kinematic(bad, "14.4")
+    with pytest.raises(OutOfRange, match="index"):
+        saybolt_against_kinematic("75.6", "14.4", index=float("nan"))
     with pytest.raises(OutOfRange):
         zinc_against_phosphorus("0", "810")
     with pytest.raises(OutOfRange):

@@ -135,6 +135,12 @@ def test_bad_input():
         fuel_dilution(Evidence(viscosity=drop(10.5, -1.0)), of=fuel("diesel"))
     with pytest.raises(OutOfRange):
         fuel_dilution(Evidence(reported=ReportedFuel(1, 0)), of=fuel("diesel"))
+    for percent in (math.nan, math.inf, -3.0, 101.0):
+        with pytest.raises(OutOfRange, match="laboratory"):
+            fuel_dilution(Evidence(reported=ReportedFuel(percent, 0.6)), of=fuel("diesel"))
+    for percent in (math.nan, -1.0, 30.0):  # the model ends at 25 %
+        with pytest.raises(OutOfRange, match="limit"):
+            fuel_dilution(Evidence(), of=fuel("diesel")).probability_above(percent)
     with pytest.raises(OutOfRange):
         fuel_dilution(Evidence(), of=fuel("diesel"), beforehand=Beforehand(fuel_percent=0))
     with pytest.raises(OutOfRange):

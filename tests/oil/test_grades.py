@@ -49,7 +49,7 @@ def test_spellings(written, name):
 
 
 @pytest.mark.parametrize(
-    "written", ["", "7W-30", "5W-35", "75W-90", "80", "abc", "5W-30-40", "W30"]
+    "written", ["", "7W-30", "5W-35", "75W-90", "80", "abc", "5W-30-40", "W30", "25W-20", "25W-8"]
 )
 def test_what_is_no_grade_is_refused(written):
     with pytest.raises(WrongEntry, match="J300"):
@@ -57,7 +57,8 @@ def test_what_is_no_grade_is_refused(written):
 
 
 def test_a_multigrade_keeps_the_higher_of_both_lower_limits():
-    assert grade("25W-20").kv100_min_mm2_s == 9.3
+    assert grade("25W-30").kv100_min_mm2_s == 9.3
+    assert grade("15W-8").kv100_min_mm2_s == 5.6
     assert grade("0W-8").kv100_min_mm2_s == 4.0
     assert grade("5W").kv100_max_mm2_s is None
     assert grade("5W-30").winter.cranking_max_mpa_s == 6600

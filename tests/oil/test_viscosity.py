@@ -120,6 +120,12 @@ def test_other_bad_input():
         kinematic_viscosity_at(math.nan, kv40_mm2_s=60, kv100_mm2_s=10)
     with pytest.raises(OutOfRange):
         walther_line((40, 40), (60, 10))
+    with pytest.raises(ShapesDiffer):
+        kinematic_viscosity_at([20, 30, 40], kv40_mm2_s=[60, 70], kv100_mm2_s=[10, 11])
+    with pytest.raises(ShapesDiffer):
+        temperature_on(walther_line((40, 100), ([60, 70], [10, 11])), [20, 30, 40])
+    with pytest.raises(OutOfRange, match="between -100 and 400"):
+        temperature_on(walther_line((40, 100), (100, 99.9)), 1.0)
     with pytest.raises(OutOfRange, match="still flows"):
         kinematic_viscosity_at(-95, kv40_mm2_s=2000, kv100_mm2_s=20)
     with pytest.raises(OutOfRange, match="ends at"):

@@ -111,6 +111,7 @@ def test_class_without_a_count_is_not_claimed_clean() -> None:
         lambda: size_class(0),
         lambda: concentration_level(2e7),
         lambda: iso16232_code({"E": 3}, 0),
+        lambda: iso16232_code({}, 10),
         lambda: iso16232_code({"Q": 3}, 10),
         lambda: iso16232_code({"E": -3}, 10),
     ],

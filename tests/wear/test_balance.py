@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from lees.errors import OutOfRange
+from lees.errors import OutOfRange, ShapesDiffer
 from lees.wear.balance import (
     Response,
     TopUp,
@@ -138,8 +138,23 @@ def test_vectorised() -> None:
         lambda: top_ups_evaporated([], missing_share=1.0),
         lambda: content_at_start(80, 0, residual_share=1.2),
         lambda: content_at_start(-1, 0, residual_share=0.1),
+        lambda: steady_loss_with_oil(0.2).content(float("nan"), 0, 10),
+        lambda: steady_loss_with_oil(0.2).shed_per_charge(float("inf"), 0, 0),
     ],
 )
 def test_bad_input_is_refused(call) -> None:
     with pytest.raises(OutOfRange):
+        call()
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        lambda: content_at_start([80, 90, 70], 0, residual_share=[0.1, 0.2]),
+        lambda: steady_loss_with_oil([0.1, 0.2]).content([1, 2, 3], 0, 10),
+        lambda: steady_loss_with_oil([0.1, 0.2]).shed_per_charge([1, 2, 3], 0, 0),
+    ],
+)
+def test_unequal_lengths_are_refused(call) -> None:
+    with pytest.raises(ShapesDiffer):
         call()

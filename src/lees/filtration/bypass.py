@@ -91,7 +91,7 @@ def opening_viscosity(
     ...               Measured(4.826e-11, 5e-12, "m²", "Davies"))
     >>> print(opening_viscosity(Measured(100, 10, "kPa", "tested"), Measured(20, 0, "L/min", "assumed"),
     ...                         media=media, density=Measured(880, 0, "kg/m³", "assumed")).result)
-    2060 ± 303 mm²/s
+    2060 ± 300 mm²/s
     """  # noqa: E501
     inputs = {
         "opening pressure": above_zero("opening pressure", opening_pressure, "kPa"),

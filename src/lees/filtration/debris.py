@@ -57,7 +57,7 @@ def expected_retained_mass(
     ...     flow=Measured(20, 5, "L/min", "assumed"), volume=Measured(5, 0.1, "L", "poured"),
     ...     run=Measured(200, 1, "h", "log"))
     >>> print(caught.result)
-    40.0 ± 10.0 mg
+    40 ± 10 mg
     """
     inputs = {
         "debris that came in": zero_or_above("debris that came in", ingress, "mg"),

@@ -309,13 +309,12 @@ def rivals(fibre_diameter_um: float, solidity: float) -> dict[str, Rival]:
     >>> rivals(5, 0.08)["Kozeny–Carman"].warning
     'Kozeny–Carman holds for solidities from 0.15 to 0.7; this is 0.08.'
     """  # noqa: E501
+    _bed(fibre_diameter_um, solidity)
     found = {}
     for name, model in MODELS.items():
         try:
             value = float(model.function(fibre_diameter_um, solidity))
-        except OutOfRange:
-            if not 0 < solidity < 1 or not fibre_diameter_um > 0:
-                raise
+        except OutOfRange:  # the model ends before this solidity
             continue
         held = model.lower <= solidity <= model.upper
         warning = (

@@ -62,7 +62,7 @@ class LinearLoss:
 
     def run_at(self, value: float) -> float:
         """Return the run at which the reserve is down to a value, infinite where it never is."""
-        if value >= self.start:
+        if finite("The value", value) >= self.start:
             return 0.0
         return (self.start - value) / self.rate if self.rate > 0 else math.inf
 
@@ -80,7 +80,7 @@ class ExponentialLoss:
 
     def run_at(self, value: float) -> float:
         """Return the run at which the reserve is down to a value, infinite where it never is."""
-        if value >= self.start:
+        if finite("The value", value) >= self.start:
             return 0.0
         if value <= 0 or self.rate <= 0:
             return math.inf

@@ -16,6 +16,7 @@ from lees.oil.precision import Laboratory, precision, standard_uncertainty
 from lees.oil.saybolt import CELSIUS_OF_210_F, CUSTOMARY_INDEX, saybolt_seconds
 from lees.oil.viscosity import kinematic_viscosity_on, walther_line
 from lees.oil.viscosity_index import kv40_for_viscosity_index, viscosity_index
+from lees.quantity.arrays import finite
 
 CONVERSION_SPREAD = 0.002
 """What laboratories' own rounding on the way adds to a conversion: an assumption, no source."""
@@ -98,7 +99,7 @@ def saybolt_against_kinematic(
     WrongEntry
         For a text that is no number.
     OutOfRange
-        For a viscosity under 2 mm²/s or less than 32 s.
+        For a value that is not above zero, or an index that is no finite number.
 
     Notes
     -----
@@ -121,6 +122,8 @@ def saybolt_against_kinematic(
     'at 210 °F'
     """
     values = {"sus210": Printed.of(sus210), "kv100": Printed.of(kv100)}
+    if index is not None:
+        finite("The viscosity index", index)
     vi = CUSTOMARY_INDEX if index is None else index
     readings: dict[str, Callable[[float], float]] = {
         "at 210 °F": lambda kv: _seconds_at_210_f(kv, vi),

@@ -17,7 +17,7 @@ from lees.oil.flash import Cup, FlashDrop, flash_from_index, flash_index
 from lees.oil.fractions import volume_fraction
 from lees.oil.fuels import Fuel
 from lees.oil.precision import method_number
-from lees.quantity.arrays import Numbers, positive
+from lees.quantity.arrays import Numbers, finite, positive, within
 from lees.quantity.measured import Measured
 
 CHROMATOGRAPHIC_METHODS = frozenset({"D3525", "D3524", "D7593"})
@@ -99,7 +99,8 @@ class Dilution:
         return _quantile(self.grid_percent, self.density, probability)
 
     def probability_above(self, percent: float) -> float:
-        """Return the probability that there is more fuel than a limit."""
+        """Return the probability that there is more fuel than a limit, which the model reaches."""
+        within("The limit in %", percent, 0.0, float(self.grid_percent[-1]))
         return 1.0 - float(
             np.interp(percent, self.grid_percent, _cumulative(self.grid_percent, self.density))
         )
@@ -127,7 +128,8 @@ def fuel_dilution(
     Raises
     ------
     OutOfRange
-        For viscosities that are not above zero or a temperature other than 40 and 100 °C.
+        For viscosities that are not above zero, a temperature other than 40 and 100 °C, or a
+        laboratory's figure outside 0 to 100 %.
 
     Notes
     -----
@@ -301,7 +303,10 @@ def _log_of_reported(reported: ReportedFuel) -> Numbers:
     from scipy.special import log_ndtr
 
     u = float(positive("The uncertainty of the laboratory's figure", reported.uncertainty))
-    apart = (reported.percent - GRID_PERCENT) / u
+    percent = float(finite("The laboratory's figure in %", reported.percent))
+    if percent < -3.0 * u or percent > 100.0:  # a blank may read a little below zero
+        raise OutOfRange("The laboratory's figure", f"{percent:g} %", "from 0 to 100 %")
+    apart = (percent - GRID_PERCENT) / u
     if reported.below:
         return np.asarray(log_ndtr(apart))
     return np.asarray(-0.5 * apart**2)

@@ -108,6 +108,8 @@ def grade(name: str) -> Grade:
     if found is None:
         raise _no_grade(name)
     low, high, hths = found
+    if winter is not None and winter.kv100_min_mm2_s >= high:
+        raise _no_grade(name)  # no viscosity could satisfy both parts
     if winter is None:
         return Grade(str(summer_name), None, low, high, hths)
     return Grade(

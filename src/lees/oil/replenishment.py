@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from lees.oil.base_number import LinearLoss, Reserve
-from lees.quantity.arrays import Numbers, not_negative, positive
+from lees.quantity.arrays import Numbers, finite, not_negative, positive
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,7 @@ class ReplenishedLoss:
 
     def run_at(self, value: float) -> float:
         """Return the run at which the reserve is down to a value, infinite where it never is."""
-        if value >= self.start:
+        if finite("The value", value) >= self.start:
             return 0.0
         left = 1.0 - (self.start - value) * self.renewal / self.rate if self.rate > 0 else 0.0
         return -math.log(left) / self.renewal if left > 0 else math.inf

@@ -72,8 +72,8 @@ def base_number_reserve(
     Notes
     -----
     In one laboratory each value has r/2.77, and both share what the reproducibility holds beyond
-    that; from different ones each has R/2.77. ASTM D4739 itself says that the two methods "in many
-    cases … provide different results" and that its use is for tracking loss.
+    that; from different ones, or by two methods, each has R/2.77. ASTM D4739 itself says that the
+    two methods "in many cases … provide different results" and that its use is for tracking loss.
 
     *Valid for* used engine oils. *Not for* a share left across methods.
 
@@ -97,12 +97,14 @@ def base_number_reserve(
     present_method = present.method or fresh.method
     first = precision("bn", fresh_method, fresh.value_mgkoh_g, "mgKOH/g")
     second = precision("bn", present_method, present.value_mgkoh_g, "mgKOH/g")
-    reserve = _reserve(first, second, run, laboratory)
+    comparable = first.method == second.method or _family(first) == _family(second)
+    # Two methods have no bias in common, even in one laboratory.
+    reserve = _reserve(first, second, run, laboratory if comparable else Laboratory.DIFFERENT)
     if bool(fresh.method) != bool(present.method):
         one = "fresh" if fresh.method else "used"
         told = f"Only the {one} oil's method is named; the other value is taken as by the same."
         reserve = replace(reserve, warnings=(told, *reserve.warnings))
-    if first.method == second.method or _family(first) == _family(second):
+    if comparable:
         return reserve
     if allowance is None:
         raise NotComparable(

@@ -15,6 +15,8 @@ ZERO_CELSIUS_K = 273.15
 LOWEST_KV_MM2_S = 0.21
 """Where the low-viscosity terms of the short form end (ASTM D341-20)."""
 
+_COLDEST_C, _WARMEST_C = -100.0, 400.0
+
 
 @dataclass(frozen=True, slots=True)
 class WaltherLine:
@@ -192,6 +194,8 @@ def kinematic_viscosity_on(line: WaltherLine, temperature_c: ArrayLike) -> Cauti
     ------
     OutOfRange
         Where the viscosity would be under 0.21 mm²/s or beyond 2·10⁷ mm²/s.
+    ShapesDiffer
+        Where there are not as many temperatures as oils.
 
     Notes
     -----
@@ -211,6 +215,7 @@ def kinematic_viscosity_on(line: WaltherLine, temperature_c: ArrayLike) -> Cauti
     278.16
     """
     t = _checked_temperature(temperature_c)
+    alike(line=np.asarray(line.a), temperature=t)
     w = line.a - line.b * np.log10(t + ZERO_CELSIUS_K)
     if (w > np.log10(np.log10(2e7))).any():
         raise OutOfRange(
@@ -238,7 +243,9 @@ def temperature_on(line: WaltherLine, kv_mm2_s: ArrayLike) -> Cautioned:
     Raises
     ------
     OutOfRange
-        For a viscosity under 0.21 mm²/s.
+        For a viscosity under 0.21 mm²/s, or one that the oil has below −100 or above 400 °C.
+    ShapesDiffer
+        Where there are not as many viscosities as oils.
 
     Notes
     -----
@@ -256,7 +263,18 @@ def temperature_on(line: WaltherLine, kv_mm2_s: ArrayLike) -> Cautioned:
     0.8
     """
     w = np.log10(np.log10(walther_z(kv_mm2_s)))
-    t = 10.0 ** ((line.a - w) / line.b) - ZERO_CELSIUS_K
+    alike(line=np.asarray(line.a), viscosity=w)
+    log_t = (line.a - w) / line.b
+    outside = (log_t < np.log10(_COLDEST_C + ZERO_CELSIUS_K)) | (
+        log_t > np.log10(_WARMEST_C + ZERO_CELSIUS_K)
+    )
+    if outside.any():
+        raise OutOfRange(
+            "The viscosity",
+            f"{_span(kv_mm2_s)} mm²/s",
+            f"one that this oil has between {_COLDEST_C:g} and {_WARMEST_C:g} °C",
+        )
+    t = 10.0**log_t - ZERO_CELSIUS_K
     return Cautioned(t, _warnings_far_from(line, t))
 
 
@@ -312,7 +330,7 @@ def _checked_viscosity(quantity: str, kv_mm2_s: ArrayLike) -> Numbers:
 
 
 def _checked_temperature(temperature_c: ArrayLike) -> Numbers:
-    return within("The temperature in °C", temperature_c, -100.0, 400.0)
+    return within("The temperature in °C", temperature_c, _COLDEST_C, _WARMEST_C)
 
 
 def _warnings_far_from(line: WaltherLine, temperature_c: Numbers) -> tuple[str, ...]:

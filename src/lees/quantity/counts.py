@@ -350,7 +350,8 @@ def iso16232_code(counts: Mapping[str, int], extracted_surface_cm2: float) -> st
     Raises
     ------
     OutOfRange
-        Where a letter is not a size class, a count is below zero or the surface is not above zero.
+        Where no class was counted, a letter is not a size class, a count is below zero or the
+        surface is not above zero.
 
     Notes
     -----
@@ -369,6 +370,8 @@ def iso16232_code(counts: Mapping[str, int], extracted_surface_cm2: float) -> st
     """
     surface = float(positive("The extracted surface", extracted_surface_cm2))
     letters = _size_classes()[0]
+    if not counts:
+        raise OutOfRange("The number of size classes", 0, "one or more that were counted")
     unknown = [letter for letter in counts if letter not in letters]
     if unknown:
         raise OutOfRange("A size class", unknown[0], f"one of {' '.join(letters)}")

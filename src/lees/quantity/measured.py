@@ -28,6 +28,8 @@ class Measured:
             raise OutOfRange("A measured value", self.value, "a finite number")
         if not (math.isfinite(self.uncertainty) and self.uncertainty >= 0):
             raise OutOfRange("A standard uncertainty", self.uncertainty, "zero or above")
+        if not self.degrees_of_freedom > 0:
+            raise OutOfRange("Degrees of freedom", self.degrees_of_freedom, "above zero")
 
     def to(self, target: str) -> Measured:
         """Return the same quantity in another unit of its dimension."""
@@ -107,12 +109,12 @@ def significant(uncertainty: float) -> str:
 
     Examples
     --------
-    >>> significant(0.01295), significant(0.5), significant(0)
-    ('0.013', '0.50', '0')
+    >>> significant(0.01295), significant(0.5), significant(303), significant(0)
+    ('0.013', '0.50', '300', '0')
     """
     if uncertainty == 0:
         return "0"
-    return f"{uncertainty:.{decimals_for(uncertainty)}f}"
+    return f"{float(f'{uncertainty:.1e}'):.{decimals_for(uncertainty)}f}"
 
 
 def rounded(value: float, uncertainty: float) -> str:
@@ -137,7 +139,7 @@ def rounded(value: float, uncertainty: float) -> str:
     """
     if uncertainty == 0:
         return f"{value:.6g}"
-    places = 1 - math.floor(math.log10(uncertainty))
+    places = _places(uncertainty)
     if places >= 0:
         return f"{value:.{places}f}"
     return f"{round(value, places):.0f}"
@@ -156,4 +158,9 @@ def decimals_for(uncertainty: float) -> int:
     int
         The number of decimals. [1]
     """
-    return max(0, 1 - math.floor(math.log10(uncertainty)))
+    return max(0, _places(uncertainty))
+
+
+def _places(uncertainty: float) -> int:
+    """Return the place of the second digit of an uncertainty, after rounding to two digits."""
+    return 1 - math.floor(math.log10(float(f"{uncertainty:.1e}")))

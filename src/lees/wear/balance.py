@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from lees.errors import OutOfRange
-from lees.quantity.arrays import Numbers, not_negative
+from lees.quantity.arrays import Numbers, alike, finite, not_negative, within
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,17 +29,18 @@ class Response:
     shed: Numbers
 
     def content(self, start: ArrayLike, fresh: ArrayLike, shed_per_charge: ArrayLike) -> Numbers:
-        """Return the content at the end of the fill."""
-        return np.asarray(
-            self.carry * np.asarray(start)
-            + self.fresh * np.asarray(fresh)
-            + self.shed * np.asarray(shed_per_charge)
-        )
+        """Return the content at the end of the fill; `ShapesDiffer` for unequal lengths."""
+        old, new = finite("The content at the start", start), finite("The fresh oil's", fresh)
+        shed = finite("The metal shed", shed_per_charge)
+        alike(response=np.asarray(self.shed), start=old, fresh=new, shed=shed)
+        return np.asarray(self.carry * old + self.fresh * new + self.shed * shed)
 
     def shed_per_charge(self, end: ArrayLike, start: ArrayLike, fresh: ArrayLike) -> Numbers:
         """Return the metal shed over the fill, per full charge of oil: `content` solved for it."""
-        gained = np.asarray(end) - self.carry * np.asarray(start) - self.fresh * np.asarray(fresh)
-        return np.asarray(gained / self.shed)
+        last, old = finite("The content", end), finite("The content at the start", start)
+        new = finite("The fresh oil's content", fresh)
+        alike(response=np.asarray(self.shed), end=last, start=old, fresh=new)
+        return np.asarray((last - self.carry * old - self.fresh * new) / self.shed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -294,6 +295,8 @@ def content_at_start(
     ------
     OutOfRange
         Where a content is below zero or the share is not from 0 to 1.
+    ShapesDiffer
+        Where arrays have different lengths.
 
     Notes
     -----
@@ -309,9 +312,8 @@ def content_at_start(
     12.0
     """
     old, new = not_negative("The previous content", previous), not_negative("The fresh", fresh)
-    f = not_negative("The residual share", residual_share)
-    if (f > 1).any():
-        raise OutOfRange("The residual share", float(f.max()), "from 0 to 1")
+    f = within("The residual share", residual_share, 0.0, 1.0)
+    alike(previous=old, fresh=new, residual_share=f)
     return np.asarray(f * old + (1 - f) * new)
 
 

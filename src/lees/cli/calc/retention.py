@@ -121,7 +121,7 @@ def passes(removal: str, *, share_of_limit: str = "99 %") -> None:
 def caught(debris: str, efficiency: str, *, flow: str, volume: str, run: str) -> None:
     """Mass of filterable debris that the filter should have caught.
 
-    Example: lees calc retention caught '40 ± 10 mg' '90 ± 2 %' --flow '20 ± 5 L/min' --volume '5.0 L' --run '200 h'   →   40.0 ± 10.0 mg
+    Example: lees calc retention caught '40 ± 10 mg' '90 ± 2 %' --flow '20 ± 5 L/min' --volume '5.0 L' --run '200 h'   →   40 ± 10 mg
 
     Parameters
     ----------
