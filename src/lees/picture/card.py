@@ -11,7 +11,7 @@ from itertools import combinations
 import numpy as np
 
 from lees.picture.decode import Pixels
-from lees.picture.edges import refine_quads
+from lees.picture.edges import EdgeCurve, refine_quads
 from lees.quantity.arrays import Numbers
 
 MARKER_MM = 20.0
@@ -38,7 +38,7 @@ class FoundCard:
 
     first: int
     markers: tuple[FoundMarker, ...]
-    blur_px: float
+    edge: EdgeCurve | None
 
     @property
     def corners_px(self) -> Numbers:
@@ -172,4 +172,4 @@ def _refined(grey: Pixels, first: int, rough: dict[int, Numbers]) -> FoundCard:
         FoundMarker(number, corners, float(sigma))
         for number, corners, sigma in zip(numbers, fine.corners, fine.sigma_px, strict=True)
     )
-    return FoundCard(first, markers, fine.blur_px)
+    return FoundCard(first, markers, fine.curve)

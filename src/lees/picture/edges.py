@@ -20,12 +20,39 @@ _NORMAL_16_TO_84 = 2.0  # the distance from 15.9 % to 84.1 % of a Gaussian step,
 
 
 @dataclass(frozen=True, slots=True)
+class EdgeCurve:
+    """The mean profile across an edge: `level` from 0 to 1 at `places`, between two greys."""
+
+    places: Numbers
+    level: Numbers
+    black: float
+    white: float
+
+    def blur_px(self, tone: float) -> float:
+        """Return the blur as a Gaussian's sigma, from the edge's width at 15.9 % and 84.1 %.
+
+        `tone` is the exponent that turns grey into light.
+        """
+        left, right = np.interp((0.1587, 0.8413), self._light(tone), self.places)
+        return float(max((right - left) / _NORMAL_16_TO_84, 0.3))
+
+    def middle_px(self, tone: float) -> float:
+        """Return where the edge passes half its height, read in light of an exponent."""
+        return float(np.interp(0.5, self._light(tone), self.places))
+
+    def _light(self, tone: float) -> Numbers:
+        low, high = max(self.black, 1.0) / 255, self.white / 255
+        grey = low + (high - low) * np.clip(self.level, 0, None)
+        return np.asarray((grey**tone - low**tone) / (high**tone - low**tone))
+
+
+@dataclass(frozen=True, slots=True)
 class RefinedQuads:
-    """Corners of squares, the standard uncertainty of each square's corners and the blur."""
+    """Corners of squares, the standard uncertainty of each square's corners, and their edge."""
 
     corners: Numbers
     sigma_px: Numbers
-    blur_px: float
+    curve: EdgeCurve | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +78,7 @@ def refine_quads(grey: Pixels, quads: Numbers) -> RefinedQuads:
     Returns
     -------
     RefinedQuads
-        Corners and their standard uncertainty, and the blur as a Gaussian's sigma [px].
+        Corners and their standard uncertainty [px], and the mean profile across the sides.
 
     Notes
     -----
@@ -63,7 +90,7 @@ def refine_quads(grey: Pixels, quads: Numbers) -> RefinedQuads:
         profiles = _sample(grey, corners)
         where = _half_crossings(profiles)
         corners, scatter = _intersections(profiles, where, corners)
-    return RefinedQuads(corners, scatter, _blur(profiles, where))
+    return RefinedQuads(corners, scatter, _edge_curve(profiles, where))
 
 
 def _sample(grey: Pixels, quads: Numbers) -> _Profiles:
@@ -149,28 +176,38 @@ def _line(points: Numbers) -> tuple[Numbers, float]:
     return np.array([normal[0], normal[1], -normal @ centre]), scatter
 
 
-def _blur(profiles: _Profiles, where: Numbers) -> float:
-    """Return the blur from the mean profile across all sides, each laid on its own edge."""
+def _edge_curve(profiles: _Profiles, where: Numbers) -> EdgeCurve | None:
+    """Return the mean profile across all sides: places, grey, and the grey of black and white.
+
+    Every profile is laid on the straight line through its side's crossings, so that noise in one
+    crossing does not sharpen the mean.
+    """
     values = profiles.values
+    along = np.linspace(-1, 1, values.shape[2])
+    fitted = np.full_like(where, np.nan)
+    for square in range(where.shape[0]):
+        for side in range(4):
+            line = where[square, side]
+            good = np.isfinite(line)
+            good &= np.abs(line - np.nanmedian(line)) < 1.0 if good.any() else False
+            if good.sum() >= PROFILES_PER_SIDE // 2:
+                slope = np.polynomial.Polynomial.fit(along[good], line[good], 1)
+                fitted[square, side] = np.where(good, slope(along), np.nan)
     ends = max(2, values.shape[-1] // 5)
-    dark = np.median(values[..., :ends], axis=(2, 3))[..., None, None]
-    light = np.median(values[..., -ends:], axis=(2, 3))[..., None, None]
-    # Laid on the fitted half crossing, smoothed along the side so that noise does not sharpen it.
-    centre = np.nanmedian(where, axis=2, keepdims=True)
-    kernel_place = np.where(np.abs(where - centre) < 1.5, where, np.nan)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        level = (values - dark) / (light - dark)
-    place = profiles.offsets - kernel_place[..., None]
-    good = np.isfinite(level) & np.isfinite(place)
-    if good.sum() < 200:
-        return 1.0
+    dark, light = values[..., :ends].mean(axis=-1), values[..., -ends:].mean(axis=-1)
+    level = (values - dark[..., None]) / np.maximum(light - dark, 8.0)[..., None]
+    place = profiles.offsets - fitted[..., None]
+    good = np.isfinite(place) & (light - dark > 8)[..., None]
+    if good.sum() < 400:
+        return None
     bins = np.arange(-profiles.offsets[-1], profiles.offsets[-1] + 0.126, 0.25)
     index = np.digitize(place[good], bins)
     total = np.bincount(index, weights=level[good], minlength=bins.size + 1)
     count = np.bincount(index, minlength=bins.size + 1)
     usable = count >= 8
+    centres = (np.arange(bins.size + 1) - 0.5) * 0.25 + bins[0]
+    used = np.isfinite(fitted)
     curve = np.maximum.accumulate(total[usable] / count[usable])
-    centres = (np.arange(bins.size + 1) - 0.5)[usable] * 0.25 + bins[0]
-    low, high = np.interp((0.1587, 0.8413), curve, centres)
-    measured = (high - low) / _NORMAL_16_TO_84
-    return float(max(measured, 0.3))
+    return EdgeCurve(
+        centres[usable], curve, float(np.median(dark[used])), float(np.median(light[used]))
+    )

@@ -22,13 +22,15 @@ _GAUSSIAN_SLOPE = math.sqrt(2 * math.pi)
 class Outline:
     """One spot in a window of the picture, before anything is known of scale or blur.
 
-    `contour` are points on the half-height contour; `edge_blur` is the Gaussian sigma that the
+    `contour` are points on the half-height contour; `aspect` is length over breadth from the second
+    moments; `edge_blur` is the Gaussian sigma that the
     steepness along it speaks of, and `height` the step of grey at its edge.
     """
 
     contour: Numbers
     centre: Numbers
     area: float
+    aspect: float
     perimeter: float
     height: float
     edge_blur: float
@@ -36,7 +38,7 @@ class Outline:
     at_border: bool
 
 
-def trace(rise: NDArray[np.float32], peak: tuple[int, int]) -> Outline | None:
+def trace(rise: NDArray[np.float32], peak: tuple[int, int], *, blur_px: float) -> Outline | None:
     """Return the outline of the spot around a peak.
 
     Parameters
@@ -45,6 +47,8 @@ def trace(rise: NDArray[np.float32], peak: tuple[int, int]) -> Outline | None:
         How far each pixel of a window stands out from the media [1].
     peak
         The row and column of a pixel inside the spot [px].
+    blur_px : float
+        The picture's blur as a Gaussian's sigma [px].
 
     Returns
     -------
@@ -53,7 +57,8 @@ def trace(rise: NDArray[np.float32], peak: tuple[int, int]) -> Outline | None:
 
     Notes
     -----
-    The half height is that of the spot's middle; its median inside resists glints and grain.
+    The half height is that of the spot's middle: the median of what blur from outside does not
+    reach, which resists glints and grain, or the very middle of a small spot.
 
     References
     ----------
@@ -66,11 +71,10 @@ def trace(rise: NDArray[np.float32], peak: tuple[int, int]) -> Outline | None:
         return None
     region = _region(rise, peak, height / 2)
     for _ in range(2):
-        inner = cv2.erode(region, np.ones((3, 3), np.uint8), borderValue=0) > 0
-        inside = int(inner.sum())
-        if inside < 6:
+        core = cv2.distanceTransform(region, cv2.DIST_L2, 3) > max(1.9 * blur_px, 1.5)
+        if int(core.sum()) < 5:
             break
-        height = min(max(float(np.median(rise[inner])), 0.5 * height), 1.2 * height)
+        height = min(max(float(np.median(rise[core])), 0.5 * height), 1.2 * height)
         region = _region(rise, peak, height / 2)
     rows, columns = np.flatnonzero(region.any(axis=1)), np.flatnonzero(region.any(axis=0))
     if not rows.size:
@@ -135,12 +139,21 @@ def _fine(
         contour=(contour + 0.5) / finer - 0.5 + origin,
         centre=(centre + 0.5) / finer - 0.5 + origin,
         area=float(enclosed) / finer**2,
+        aspect=_aspect(moments),
         perimeter=_perimeter(contour) / finer,
         height=height,
         edge_blur=height / (_GAUSSIAN_SLOPE * steep) if steep > 0 else math.inf,
         filled=float(moments["m00"]) / float(enclosed),
         at_border=bool(at_border),
     )
+
+
+def _aspect(moments: dict[str, float]) -> float:
+    """Return length over breadth of the ellipse with the same second moments."""
+    across, down, mixed = moments["mu20"], moments["mu02"], moments["mu11"]
+    root = math.hypot(across - down, 2 * mixed)
+    small = max(across + down - root, 1e-9)
+    return math.sqrt((across + down + root) / small)
 
 
 def _perimeter(contour: NDArray[np.int32]) -> float:

@@ -13,8 +13,9 @@ from enum import StrEnum
 
 import numpy as np
 
+from lees.picture.blurred import area_behind, width_behind
 from lees.picture.decode import Pixels
-from lees.picture.disc import radius_behind
+from lees.picture.focus import Focus
 from lees.picture.outline import greatest_feret, length_and_thickness
 from lees.picture.plane import Plane
 from lees.picture.sheet import Sheet
@@ -25,6 +26,7 @@ from lees.quantity.arrays import Numbers
 LARGEST_MM = 15.0
 GROUND_WINDOW_MM = 8.0
 FIBRE_RATIO = 7.0
+_BAR_RATIO = 4.5
 SOFT = 2.2
 _FEWEST_PX = 4.5
 _FEWEST_BLURS = 3.0
@@ -82,7 +84,7 @@ class Particles:
 
 
 def measure_particles(
-    pixels: Pixels, plane: Plane, sheet: Sheet, *, blur_px: float | None = None
+    pixels: Pixels, plane: Plane, sheet: Sheet, *, focus: Focus | None = None
 ) -> Particles:
     """Return the particles on the media of a photograph.
 
@@ -94,9 +96,9 @@ def measure_particles(
         The plane of the scale.
     sheet : Sheet
         Where the media is.
-    blur_px : float or None
-        The picture's blur as a Gaussian's sigma, where the card has told it; else it is taken from
-        the sharpest spots [px].
+    focus : Focus or None
+        The picture's blur and tone, where the card has told them; else the blur is taken from the
+        sharpest spots.
 
     Returns
     -------
@@ -115,8 +117,10 @@ def measure_particles(
     middle = _places(sheet)
     scale = float(np.median(plane.mm_per_px(middle)))
     channels = channels_of(pixels, sheet, plane, window_px=GROUND_WINDOW_MM / scale)
-    spots = find_spots(pixels, sheet, channels, largest_px=LARGEST_MM / scale)
-    blur = blur_px if blur_px is not None else _sharpest(spots)
+    largest_px = LARGEST_MM / scale
+    used = focus or Focus(_USUAL_BLUR_PX)
+    spots = find_spots(pixels, sheet, channels, largest_px=largest_px, focus=used)
+    blur = used.blur_px if focus is not None else _sharpest(spots)
     smallest_px = max(_FEWEST_PX, _FEWEST_BLURS * blur)
     kept = [spot for spot in spots if _is_particle(spot, blur, channels)]
     sized = _sized(kept, plane, blur)
@@ -175,8 +179,7 @@ def _sized(spots: list[Spot], plane: Plane, blur: float) -> list[tuple[Particle,
     jacobians = plane.jacobian(centres)
     scales = np.sqrt(np.abs(np.linalg.det(jacobians)))
     relative = plane.relative_uncertainty(centres)
-    apparent = np.sqrt([spot.outline.area / math.pi for spot in spots])
-    true = radius_behind(apparent, np.full(len(spots), max(blur, 0.3)))
+    apparent, true = _radii(spots, blur)
     edge = _edge_uncertainty(spots, apparent, true, blur)
     sized = []
     for i, spot in enumerate(spots):
@@ -204,6 +207,19 @@ def _sized(spots: list[Spot], plane: Plane, blur: float) -> list[tuple[Particle,
             )
         )  # fmt: skip
     return sized
+
+
+def _radii(spots: list[Spot], blur: float) -> tuple[Numbers, Numbers]:
+    """Return the radii of the circles with the spots' areas, as outlined and without blur [px]."""
+    area = np.array([spot.outline.area for spot in spots])
+    aspect = np.array([spot.outline.aspect for spot in spots])
+    true = area_behind(area, blur, aspect)
+    sides = [length_and_thickness(s.outline.area, s.outline.perimeter) for s in spots]
+    breadth = np.array([max(thickness, 0.5) for _, thickness in sides])
+    long = np.array([length > _BAR_RATIO * thickness for length, thickness in sides])
+    bars = area * width_behind(breadth, blur) / breadth
+    true = np.where(long, bars, true)
+    return np.sqrt(area / math.pi), np.asarray(np.sqrt(true / math.pi))
 
 
 def _edge_uncertainty(spots: list[Spot], apparent: Numbers, true: Numbers, blur: float) -> Numbers:

@@ -14,11 +14,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from lees.errors import OutOfRange
-from lees.picture.card import CHECK_LINE_MM, FoundCard
+from lees.picture.card import CHECK_LINE_MM, MARKER_MM, FoundCard
 from lees.quantity.arrays import Numbers
 
 LENS_PRIOR = 0.012
 """How far a phone's lens moves the corner of the frame, as a share: common practice, no source."""
+SPREAD_PRIOR_MM = 0.08
+"""How far ink and light move the sides of a printed marker: common practice, no source."""
 PRINT_RELATIVE = 0.1 / math.sqrt(3) / CHECK_LINE_MM
 """The check line was held to 50 mm within 0.1 mm, evenly spread (JCGM 100, 4.3.7)."""
 _FINEST_CORNER_PX = 0.02
@@ -167,24 +169,29 @@ def plane_of_cards(cards: tuple[FoundCard, ...], shape: tuple[int, int]) -> Plan
     -----
     Gauss–Newton with Marquardt's damping on the distances between fitted and seen corners. The
     lens term starts from zero with a standard uncertainty of `LENS_PRIOR`: one small card says
-    little about it, and the covariance then says so at the frame's edges.
+    little about it, and the covariance then says so at the frame's edges. Ink that spreads, or
+    light that does, moves all sides of the markers outwards alike: one more term, told from the
+    scale by the markers' size against their distance.
     """
     seen, true, which, sigma = _observations(cards)
+    outward = true - np.repeat(true.reshape(-1, 4, 2).mean(axis=1), 4, axis=0)
+    outward = outward / (MARKER_MM / 2)
     centre = np.array([(shape[1] - 1) / 2, (shape[0] - 1) / 2])
     half = math.hypot(*shape) / 2
     unit = (seen - centre) / half
 
     def residuals(p: Numbers) -> Numbers:
-        model = true.copy()
+        printed = true + p[9] * outward
+        model = printed.copy()
         for i in range(1, len(cards)):
-            angle, right, down = p[9 + 3 * (i - 1) : 12 + 3 * (i - 1)]
+            angle, right, down = p[10 + 3 * (i - 1) : 13 + 3 * (i - 1)]
             turn = np.array(
                 [[math.cos(angle), -math.sin(angle)], [math.sin(angle), math.cos(angle)]]
             )
-            model[which == i] = true[which == i] @ turn.T + (right, down)
+            model[which == i] = printed[which == i] @ turn.T + (right, down)
         scale = np.sqrt(np.abs(np.linalg.det(_jacobian(p[:9], seen, centre, half))))
         apart = (_to_plane(p[:9], unit) - model) / (scale * sigma)[:, None]
-        return np.append(apart.ravel(), p[8] / LENS_PRIOR)
+        return np.append(apart.ravel(), (p[8] / LENS_PRIOR, p[9] / SPREAD_PRIOR_MM))
 
     start = _start(unit, true, which, len(cards))
     best = _least_squares(residuals, start)
@@ -216,7 +223,7 @@ def _start(unit: Numbers, true: Numbers, which: Numbers, cards: int) -> Numbers:
     first = which == 0
     design = np.column_stack([unit[first], np.ones(first.sum())])
     affine = np.linalg.lstsq(design, true[first], rcond=None)[0].T
-    guess = [*affine[0], *affine[1], 0.0, 0.0, 0.0]
+    guess = [*affine[0], *affine[1], 0.0, 0.0, 0.0, 0.0]
     for i in range(1, cards):
         here = np.column_stack([unit[which == i], np.ones((which == i).sum())]) @ affine.T
         there = true[which == i]

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lees.picture.decode import Pixels
+from lees.picture.focus import Focus
 from lees.picture.ground import Ground, ground_of
 from lees.picture.outline import Outline, trace
 from lees.picture.plane import Plane
@@ -89,7 +90,12 @@ def channels_of(
 
 
 def find_spots(
-    pixels: Pixels, sheet: Sheet, channels: tuple[Channel, Channel], *, largest_px: float
+    pixels: Pixels,
+    sheet: Sheet,
+    channels: tuple[Channel, Channel],
+    *,
+    largest_px: float,
+    focus: Focus,
 ) -> tuple[Spot, ...]:
     """Return the spots that stand out from the media.
 
@@ -103,6 +109,8 @@ def find_spots(
         The channels of the picture.
     largest_px : float
         The longest spot that is traced; anything longer is no particle [px].
+    focus : Focus
+        The picture's blur and tone.
 
     Returns
     -------
@@ -119,7 +127,7 @@ def find_spots(
     for seed in _seeds(channels, mask, largest_px / step):
         if claimed[seed.row, seed.column]:
             continue
-        spot = _measured(pixels, channels[seed.channel], seed, step)
+        spot = _measured(pixels, channels[seed.channel], seed, step=step, focus=focus)
         if spot is None:
             continue
         _claim(claimed, spot.outline, step)
@@ -185,7 +193,9 @@ def _seeds(channels: tuple[Channel, Channel], mask: Pixels, largest: float) -> I
     yield from sorted(found, key=lambda seed: -seed.strength * (seed.box[2] + seed.box[3]))
 
 
-def _measured(pixels: Pixels, channel: Channel, seed: _Seed, step: float) -> Spot | None:
+def _measured(
+    pixels: Pixels, channel: Channel, seed: _Seed, *, step: float, focus: Focus
+) -> Spot | None:
     """Trace a seed's outline in the full picture."""
     left, top, width, height = (step * v for v in seed.box)
     row, column = (round((v + 0.5) * step - 0.5) for v in (seed.row, seed.column))
@@ -195,8 +205,9 @@ def _measured(pixels: Pixels, channel: Channel, seed: _Seed, step: float) -> Spo
         x0, y0 = max(round(left) - margin, 0), max(round(top) - margin, 0)
         x1 = min(round(left + width) + margin, pixels.shape[1])
         y1 = min(round(top + height) + margin, pixels.shape[0])
-        window = channel.measured[y0:y1, x0:x1].astype(np.float32)
-        rise = window - channel.full_ground.patch((x0, y0), window.shape)
+        window = channel.measured[y0:y1, x0:x1]
+        ground = channel.full_ground.patch((x0, y0), window.shape)
+        rise = focus.light(window) - focus.light(ground)
         if seed.sign < 0:
             rise = -rise
         rim = np.concatenate([rise[:2].ravel(), rise[-2:].ravel(), rise[:, :2].ravel(),
@@ -204,7 +215,7 @@ def _measured(pixels: Pixels, channel: Channel, seed: _Seed, step: float) -> Spo
         around = float(np.median(rim))
         rise -= around
         noise = max(1.4826 * float(np.median(np.abs(rim - around))), 0.5)
-        outline = trace(rise, (row - y0, column - x0))
+        outline = trace(rise, (row - y0, column - x0), blur_px=focus.blur_px)
         if outline is None:
             return None
         if not outline.at_border:

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
-
-import numpy as np
 
 from lees.picture.card import FoundCard, find_cards
 from lees.picture.decode import Photograph, Pixels
+from lees.picture.focus import Focus, focus_of
 from lees.picture.plane import Plane, plane_of_cards, plane_of_scale
 from lees.picture.sheet import Sheet, find_sheet, paper_outline
 from lees.quantity.arrays import Numbers
 
-_SAMPLING_BLUR = 0.15  # variance that reading between pixels adds to an edge [px²]
 _NOMINAL_WIDTH_MM = 120.0
 
 
@@ -22,7 +19,7 @@ class View:
     """A picture with its scale and its media.
 
     `scaled` is False where no scale was in sight: `plane` is then a rough guess, good enough to
-    tell a particle from a stain and for nothing else. `blur_px` is None without a card.
+    tell a particle from a stain and for nothing else. `focus` is None without a card.
     """
 
     pixels: Pixels
@@ -31,7 +28,7 @@ class View:
     plane: Plane
     scaled: bool
     papers: tuple[Numbers, ...]
-    blur_px: float | None
+    focus: Focus | None
     warnings: tuple[str, ...]
 
     @property
@@ -77,20 +74,12 @@ def look(photograph: Photograph, *, plane: Plane | None = None) -> View:
             "numbers are counted without sizes"
         )
     papers = tuple(paper_outline(pixels, carded, card) for card in cards) if carded else ()
-    blur = _blur(cards)
     if carded is not None and plane is None:
         warnings += _about_cards(cards, carded)
     return View(
-        pixels, grey, cards, used, plane is not None or carded is not None, papers, blur,
-        tuple(warnings),
+        pixels, grey, cards, used, plane is not None or carded is not None, papers,
+        focus_of(cards, carded) if carded else None, tuple(warnings),
     )  # fmt: skip
-
-
-def _blur(cards: tuple[FoundCard, ...]) -> float | None:
-    if not cards:
-        return None
-    measured = float(np.median([card.blur_px for card in cards]))
-    return math.sqrt(max(measured**2 - _SAMPLING_BLUR, 0.2))
 
 
 def _about_cards(cards: tuple[FoundCard, ...], plane: Plane) -> list[str]:

@@ -76,7 +76,7 @@ def _particles(files: tuple[bytes, ...], asked: Asked) -> Answer:
     from lees.picture.particles import measure_particles
 
     view = _look(files[0], asked)
-    result = measure_particles(view.pixels, view.plane, view.sheet(), blur_px=view.blur_px)
+    result = measure_particles(view.pixels, view.plane, view.sheet(), focus=view.focus)
     return Answer(particles_contract(result, view))
 
 
