@@ -48,7 +48,7 @@ def area_behind(area_px2: Numbers, blur_px: float, aspect: Numbers) -> Numbers:
     Examples
     --------
     >>> area_behind(np.array([100.0, 1000.0]), 1.0, np.array([1.0, 2.0])).round(1)
-    array([ 103.4, 1003.1])
+    array([ 103.5, 1003.1])
     """
     area = not_negative("An outlined area", area_px2)
     blur = float(positive("The blur", blur_px))
