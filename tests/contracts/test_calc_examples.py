@@ -45,3 +45,23 @@ def test_worked_example_is_true(help_: str, capsys: pytest.CaptureFixture[str]) 
 
 def test_every_family_has_commands() -> None:
     assert all(commands(family) for family in FAMILIES)
+
+
+def pages() -> list[str]:
+    """Return what to type for every page of help: each family's, and each of its commands'."""
+    typed = {
+        family: [name.strip("_").replace("_", "-") for name in commands(family)]
+        for family in FAMILIES
+    }
+    below = [f"{family} {name}" for family in FAMILIES for name in typed[family] if name != family]
+    return [*FAMILIES, *below]
+
+
+@pytest.mark.parametrize("page", pages())
+def test_page_of_help_shows_one_worked_example(
+    page: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    app(["calc", *page.split(), "--help"])
+    shown = " ".join(capsys.readouterr().out.split())
+    assert len(re.findall(rf"Example: lees calc {page}\b.+? → \S", shown)) == 1
+    assert shown.count("Example: ") == 1

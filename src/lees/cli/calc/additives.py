@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cyclopts import App
 
-from lees.cli.calc.typed import chance
+from lees.cli.calc.typed import chance, show_example
 from lees.oil.precision import Laboratory
 
 app = App(
@@ -132,3 +132,6 @@ def _elements(text: str) -> dict[str, float]:
             raise WrongEntry(part, "is not an element and its content", "type for example Ca 2100")
         found[match[1]] = parse_entry(match[2], "content", default="mg/kg").to("mg/kg")
     return found
+
+
+show_example(app, match)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from cyclopts import App, Parameter
 
-from lees.cli.calc.typed import chance, measured, notes
+from lees.cli.calc.typed import chance, measured, notes, show_example
 from lees.oil.base_number import Loss, Reserve
 from lees.oil.precision import Laboratory
 from lees.oil.titration import Titration
@@ -220,3 +220,6 @@ def _run(text: str, unit: str | None = None) -> tuple[float, str]:
 
 def _shown(run: float, unit: str) -> str:
     return "never" if run == float("inf") else f"{run:,.0f} {unit}".replace(",", " ")
+
+
+show_example(app, floor)

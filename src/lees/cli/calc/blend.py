@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cyclopts import App
 
-from lees.cli.calc.typed import measured, share
+from lees.cli.calc.typed import measured, share, show_example
 
 app = App(
     name="blend",
@@ -68,3 +68,6 @@ def added(fresh: str, used: str, *, addition: str) -> None:
         "  note: Say “consistent with up to”: shear-down thins and oxidation thickens as well; see "
         "lees calc dilution."
     )
+
+
+show_example(app, viscosity)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cyclopts import App
 
-from lees.cli.calc.typed import measured, show
+from lees.cli.calc.typed import measured, show, show_example
 
 app = App(
     name="bubble-point",
@@ -31,3 +31,6 @@ def bubble_point(pressure: str, tension: str = "21.7 ± 0.2 mN/m") -> None:
     found = pore(measured(pressure, "pressure", "Pa"), measured(tension, "surface_tension", "mN/m"))
     show("diameter, capillary formula", found.capillary)
     show("diameter, empirical rule", found.empirical)
+
+
+show_example(app, bubble_point)

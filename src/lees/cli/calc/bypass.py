@@ -7,7 +7,7 @@ from typing import Annotated
 
 from cyclopts import App, Parameter
 
-from lees.cli.calc.typed import measured, notes, number, share, show
+from lees.cli.calc.typed import measured, notes, number, share, show, show_example
 from lees.filtration.flowing import Oil
 from lees.filtration.pressure_drop import Media
 from lees.quantity.measured import Measured
@@ -229,3 +229,6 @@ def _kv(text: str) -> Measured:
 
 def _oil(viscosity: str, density: str) -> Oil:
     return Oil(_kv(viscosity), measured(density, "density", "kg/m³"))
+
+
+show_example(app, drop)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cyclopts import App
 
-from lees.cli.calc.typed import measured, show
+from lees.cli.calc.typed import measured, show, show_example
 
 app = App(
     name="can",
@@ -61,3 +61,6 @@ def yield_(strength: str, diameter: str, wall: str) -> None:
         wall=measured(wall, "length", "mm"),
     )
     show("the plain cylinder would yield at", found)
+
+
+show_example(app, stress)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cyclopts import App
 
-from lees.cli.calc.typed import chance
+from lees.cli.calc.typed import chance, show_example
 from lees.oil.consistency import Consistency
 
 app = App(
@@ -93,3 +93,6 @@ def _show(found: Consistency, unit: str) -> None:
     if verdict.likeliest_slip is not None and verdict.misprint > 0.05:
         name, slip = verdict.likeliest_slip
         print(f"  likeliest slip: {name} {slip.intended.text} ({slip.kind})")
+
+
+show_example(app, saybolt)

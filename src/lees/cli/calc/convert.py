@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cyclopts import App
 
-from lees.cli.calc.typed import example_of
+from lees.cli.calc.typed import show_example
 from lees.quantity.entry import DecimalSign, parse_entry
 from lees.quantity.units import unit
 
@@ -36,4 +36,4 @@ def convert(entry: str, to: str, *, decimal: DecimalSign = DecimalSign.UNKNOWN) 
     print(f"{mark}{parsed.to(to):.10g} {target.symbol}")
 
 
-app.help_epilogue = example_of(convert)
+show_example(app, convert)

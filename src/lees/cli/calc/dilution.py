@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from cyclopts import App, Parameter
 
-from lees.cli.calc.typed import chance, example_of, measured, notes
+from lees.cli.calc.typed import chance, measured, notes, show_example
 from lees.oil.dilution import ReportedFuel, ViscosityDrop
 from lees.oil.flash import FlashDrop
 
@@ -130,4 +130,4 @@ def dilution(kind: str = "gasoline", *, known: Known | None = None) -> None:
     notes(found.warnings)
 
 
-app.help_epilogue = example_of(dilution)
+show_example(app, dilution)

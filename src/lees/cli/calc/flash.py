@@ -6,7 +6,7 @@ from typing import Annotated
 
 from cyclopts import App, Parameter
 
-from lees.cli.calc.typed import notes, share
+from lees.cli.calc.typed import notes, share, show_example
 from lees.oil.flash import Cup, FlashPoint
 from lees.oil.precision import Laboratory
 
@@ -92,3 +92,6 @@ def _point(text: str, method: str | None) -> FlashPoint:
     if method is not None and method.casefold() in words:
         return FlashPoint(value, None, words[method.casefold()])
     return FlashPoint(value, method)
+
+
+show_example(app, drop)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cyclopts import App
 
-from lees.cli.calc.typed import chance, example_of, measured, notes
+from lees.cli.calc.typed import chance, measured, notes, show_example
 from lees.oil.saybolt import CUSTOMARY_INDEX
 from lees.quantity.measured import Measured
 
@@ -80,4 +80,4 @@ def _known(text: str, method: str | None) -> tuple[Measured, tuple[str, ...]]:
     return kv100_from_seconds(known, viscosity_index=CUSTOMARY_INDEX), (assumed, *warnings)
 
 
-app.help_epilogue = example_of(grade)
+show_example(app, grade)

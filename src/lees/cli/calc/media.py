@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cyclopts import App
 
-from lees.cli.calc.typed import measured, number, show
+from lees.cli.calc.typed import measured, number, show, show_example
 from lees.quantity.measured import Measured
 
 app = App(
@@ -135,3 +135,6 @@ def _length(text: str) -> Measured:
 
 def _area(text: str) -> Measured:
     return measured(text, "area", "cm²")
+
+
+show_example(app, strip)

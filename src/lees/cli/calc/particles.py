@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cyclopts import App
 
-from lees.cli.calc.typed import measured, number, share
+from lees.cli.calc.typed import measured, number, share, show_example
 from lees.errors import OutOfRange, WrongEntry
 
 app = App(
@@ -123,3 +123,6 @@ def _whole(text: str) -> int:
     if value < 0 or value != round(value):
         raise OutOfRange("A count", f"{value:g}", "a whole number, zero or above")
     return int(value)
+
+
+show_example(app, limits)

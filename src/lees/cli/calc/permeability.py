@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cyclopts import App
 
-from lees.cli.calc.typed import measured, share, show
+from lees.cli.calc.typed import measured, share, show, show_example
 
 app = App(
     name="permeability",
@@ -95,3 +95,6 @@ def air(flow_per_area: str, pressure: str, thickness: str) -> None:
     )
     print(f"permeability: {found.result.value:.3e} m² ± {found.result.uncertainty:.1e} m²")
     print(f"  source: {found.result.source}")
+
+
+show_example(app, solidity)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cyclopts import App
 
-from lees.cli.calc.typed import measured, number, show
+from lees.cli.calc.typed import measured, number, show, show_example
 
 app = App(
     name="ports",
@@ -103,3 +103,6 @@ def loss(flow: str, area: str, opening: str, *, viscosity: str, density: str) ->
         opening=measured(opening, "length", "mm"),
     )
     show("pressure lost", found)
+
+
+show_example(app, holes)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cyclopts import App
 
-from lees.cli.calc.typed import notes
+from lees.cli.calc.typed import notes, show_example
 from lees.oil.decision import Side
 from lees.oil.precision import Laboratory, Precision
 
@@ -142,3 +142,6 @@ def _told(found: Precision) -> None:
         "rules of ISO 4259-2:2017"
     )
     notes(found.warnings)
+
+
+show_example(app, of)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cyclopts import App
 
-from lees.cli.calc.typed import measured, number, share, show
+from lees.cli.calc.typed import measured, number, share, show, show_example
 
 app = App(
     name="retention",
@@ -171,3 +171,6 @@ def washed(before: str, after: str, *, blank: str | None = None) -> None:
         measured(blank, "mass", "mg") if blank is not None else None,
     )
     show("debris", found)
+
+
+show_example(app, beta)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cyclopts import App
 
-from lees.cli.calc.typed import measured, show
+from lees.cli.calc.typed import measured, show, show_example
 
 app = App(
     name="saybolt",
@@ -108,3 +108,6 @@ def kv100(seconds: str, *, index: str = "160 ± 15") -> None:
         "viscosity at 100 °C; lees calc consistency saybolt tells which fits.",
     )
     show("viscosity at 100 °C", found.warned(*told))
+
+
+show_example(app, seconds)

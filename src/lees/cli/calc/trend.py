@@ -6,7 +6,7 @@ import math
 
 from cyclopts import App
 
-from lees.cli.calc.typed import notes, number
+from lees.cli.calc.typed import notes, number, show_example
 from lees.errors import WrongEntry
 from lees.quantity.line_fit import Crossing, LineFit
 from lees.quantity.measured import Measured, rounded, significant
@@ -124,3 +124,6 @@ def _show_crossing(what: str, found: Crossing) -> None:
         low, high = (rounded(end, found.uncertainty) for end in (found.low, found.high))
         print(f"  95 %: {low} to {high}")
     notes(found.warnings)
+
+
+show_example(app, line)

@@ -6,6 +6,8 @@ import math
 import re
 from collections.abc import Callable
 
+from cyclopts import App
+
 from lees.errors import WrongEntry
 from lees.quantity.entry import parse_entry, split_number
 from lees.quantity.measured import Measured, rounded
@@ -54,10 +56,12 @@ def share(text: str) -> Measured:
     return Measured(percent.value / 100, percent.uncertainty / 100, "1", percent.source)
 
 
-def example_of(command: Callable[..., object]) -> str:
-    """Return the worked example in a command's text, for a family that has one command alone."""
+def show_example(app: App, command: Callable[..., object]) -> None:
+    """Show a command's worked example on its family's page, and not again on its commands' own."""
+    for one in app.subapps:
+        one.help_epilogue = ""
     found = re.search(r"Example: .*", command.__doc__ or "")
-    return found.group() if found else ""
+    app.help_epilogue = found.group() if found else ""
 
 
 def chance(probability: float) -> str:

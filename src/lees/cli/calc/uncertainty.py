@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cyclopts import App
 
-from lees.cli.calc.typed import number, show
+from lees.cli.calc.typed import number, show, show_example
 from lees.errors import WrongEntry
 from lees.quantity.measured import Measured
 
@@ -61,3 +61,6 @@ def _named(text: str) -> tuple[str, Measured]:
     if not sign or not name.strip():
         raise WrongEntry(text, "is not a name with its value", "type for example d = 12.0 ± 0.2")
     return name.strip(), number(value)
+
+
+show_example(app, uncertainty)

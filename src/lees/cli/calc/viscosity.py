@@ -6,7 +6,7 @@ from typing import Annotated
 
 from cyclopts import App, Parameter
 
-from lees.cli.calc.typed import measured, show
+from lees.cli.calc.typed import measured, show, show_example
 
 app = App(
     name="viscosity",
@@ -133,3 +133,6 @@ def temperature(viscosity: str, *, kv40: str, kv100: str) -> None:
         source="Walther equation, ASTM D341-20",
     )
     show("temperature", found.warned(*warnings))
+
+
+show_example(app, at)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cyclopts import App
 
-from lees.cli.calc.typed import example_of, measured, show
+from lees.cli.calc.typed import measured, show, show_example
 
 app = App(name="viscosity-index", result_action="return_value")
 
@@ -39,4 +39,4 @@ def viscosity_index(kv40: str, kv100: str) -> None:
     print(f"  by the polynomials: {by_polynomials:.1f}")
 
 
-app.help_epilogue = example_of(viscosity_index)
+show_example(app, viscosity_index)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from cyclopts import App, Parameter
 
-from lees.cli.calc.typed import measured, notes, share, show
+from lees.cli.calc.typed import measured, notes, share, show, show_example
 from lees.errors import UnitDoesNotFit, WrongEntry
 from lees.quantity.entry import split_number
 from lees.quantity.measured import Measured
@@ -228,3 +228,6 @@ def _in_kind(text: str, kinds: Iterable[tuple[str, str]], example: str) -> Measu
         if found == kind:
             return measured(text, kind, to)
     raise UnitDoesNotFit(text, "has another unit than is needed", f"type for example {example}")
+
+
+show_example(app, rate)
