@@ -60,11 +60,12 @@ def bench() -> Bench:
     """Return what the acts on a case need."""
     from lees.work.bench import Bench
     from lees.work.cache import Cache
-    from lees.work.worker import Limits, Worker
+    from lees.work.worker import Limits
+    from lees.work.workers import Workers
 
     version = lees_version()
-    worker = Worker(Limits(seconds=30, memory_mb=1500))
-    return Bench(version, Cache(cache_folder(), version), worker, progress())
+    workers = Workers(Limits(seconds=30, memory_mb=1500))
+    return Bench(version, Cache(cache_folder(), version), workers, progress())
 
 
 def progress() -> Callable[[str], None]:
@@ -97,7 +98,7 @@ def serve_bench(address: str | None, port: int) -> None:
         uvicorn.Server(settings).run(sockets=[listening])
     finally:
         listening.close()
-        shop.bench.worker.close()
+        shop.bench.workers.close()
         shop.archive.close()
 
 

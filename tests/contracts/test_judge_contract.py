@@ -16,7 +16,8 @@ from lees.work.bench import Bench
 from lees.work.cache import Cache
 from lees.work.case_folder import CaseFolder
 from lees.work.gather import gather_facts
-from lees.work.worker import Worker
+from lees.work.worker import Limits
+from lees.work.workers import Workers
 
 REPORT = "test,value,unit,mean\nIron,12,ppm,9\nCopper,4,ppm,3\nViscosity at 100 °C,10.1,cSt,\n"
 CASE = 'title = "Launch"\n[fill]\nrun = "9 300 mi"\n[oil]\ngrade = "5W-30"\n[report]\nfile = "report.csv"\n'
@@ -98,8 +99,8 @@ def bomb_png(side: int) -> bytes:
 
 def warnings_of(folder: Path) -> tuple[str, ...]:
     """Return the warnings of the findings, without writing letter, page and cards."""
-    with Worker() as worker:
-        bench = Bench("test", Cache(None, ""), worker, lambda text: None)
+    with Workers(Limits(), count=1) as workers:
+        bench = Bench("test", Cache(None, ""), workers, lambda text: None)
         gathered = gather_facts(CaseFolder(folder), bench)
     return verdict(gathered.facts, made_with="test").warnings
 

@@ -6,16 +6,16 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from lees.work.cache import Cache
-from lees.work.worker import Worker
+from lees.work.workers import Workers
 
 Progress = Callable[[str], None]
 
 
 @dataclass(frozen=True, slots=True)
 class Bench:
-    """The version, the cache, the worker that opens files, and somebody to tell of progress."""
+    """The version, the cache, the workers that open files, and somebody to tell of progress."""
 
     version: str
     cache: Cache
-    worker: Worker
+    workers: Workers
     progress: Progress

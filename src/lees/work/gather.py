@@ -6,6 +6,7 @@ What cannot be used becomes a warning in the findings; the rest goes on.
 from __future__ import annotations
 
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from functools import partial
 from typing import Any, TypeVar
@@ -23,7 +24,7 @@ from lees.work.bench import Bench
 from lees.work.case_folder import CaseFolder
 from lees.work.from_contract import particles_seen, pleats_seen, report_read
 from lees.work.measure_picture import Asked, What, measure_picture_here
-from lees.work.read_report import read_report_here
+from lees.work.read_report import read_report_bytes
 from lees.work.shown_picture import Shown, picture_for_publishing
 
 T = TypeVar("T")
@@ -38,9 +39,19 @@ class Gathered:
     pictures: dict[str, bytes] = field(default_factory=dict)
 
 
+@dataclass(frozen=True, slots=True)
+class _Looked:
+    """One picture looked at."""
+
+    seen: Seen | None = None
+    kept: PictureKept | None = None
+    data: bytes = b""
+    warnings: tuple[str, ...] = ()
+
+
 @dataclass(slots=True)
 class _Gathering:
-    """One case being gathered: its folder, the bench, and what went wrong so far."""
+    """Files of one case being opened: its folder, the bench, and what went wrong so far."""
 
     folder: CaseFolder
     bench: Bench
@@ -59,7 +70,9 @@ class _Gathering:
         """Return what a report says."""
         content = self.folder.bytes_of(name)
         data = self.bench.cache.result(
-            content, "read", lambda: self.bench.worker.run(read_report_here, content).to_contract()
+            content,
+            "read",
+            lambda: read_report_bytes(content, self.bench.workers.run).to_contract(),
         )
         return report_read(data, name)
 
@@ -74,7 +87,7 @@ class _Gathering:
         kept = self.bench.cache.result(
             content,
             "picture for publishing",
-            lambda: self.bench.worker.run(picture_for_publishing, content).to_plain(),
+            lambda: self.bench.workers.run(picture_for_publishing, content).to_plain(),
         )
         return Shown.from_plain(kept)
 
@@ -88,7 +101,7 @@ class _Gathering:
         data = self.bench.cache.result(
             content,
             f"photo {what} {picture.mm_per_px}",
-            lambda: self.bench.worker.run(measure_picture_here, (content,), asked).contract,
+            lambda: self.bench.workers.run(measure_picture_here, (content,), asked).contract,
         )
         return record(data, picture.file)
 
@@ -107,21 +120,48 @@ def gather_facts(folder: CaseFolder, bench: Bench) -> Gathered:
     """
     case = folder.read_case()
     gathering = _Gathering(folder, bench)
-    report = None
-    if case.report and (name := case.report.file):
-        bench.progress(f"reading {printable(name)}")
-        report = gathering.attempt(name, lambda: gathering.read(name))
-    measured = _measured(case.filter, case.instruments, gathering) if case.filter else ()
-    seen, kept, shown = _pictures(case, gathering)
+    with ThreadPoolExecutor(bench.workers.count) as together:
+        reading = together.submit(_report, case, folder, bench)
+        looking = [together.submit(_picture, p, folder, bench) for p in case.picture]
+        report, warned = reading.result()
+        gathering.warnings.extend(warned)
+        measured = _measured(case.filter, case.instruments, gathering) if case.filter else ()
+        looked = [one.result() for one in looking]
+    gathering.warnings.extend(line for one in looked for line in one.warnings)
     facts = Facts(
         case=case,
         report=report,
         measured=measured,
-        seen=seen,
-        pictures=kept,
+        seen=tuple(one.seen for one in looked if one.seen is not None),
+        pictures=tuple(one.kept for one in looked if one.kept is not None),
         warnings=tuple(gathering.warnings),
     )
-    return Gathered(facts, shown)
+    return Gathered(facts, {one.kept.file: one.data for one in looked if one.kept is not None})
+
+
+def _report(
+    case: Case, folder: CaseFolder, bench: Bench
+) -> tuple[ReportRead | None, tuple[str, ...]]:
+    """Return what the report says, and what went wrong."""
+    if case.report is None or case.report.file is None:
+        return None, ()
+    name = case.report.file
+    bench.progress(f"reading {printable(name)}")
+    gathering = _Gathering(folder, bench)
+    report = gathering.attempt(name, lambda: gathering.read(name))
+    return report, tuple(gathering.warnings)
+
+
+def _picture(picture: Picture, folder: CaseFolder, bench: Bench) -> _Looked:
+    """Return a picture as it may be shown, what is measured on it, and what went wrong."""
+    bench.progress(f"measuring {printable(picture.file)}")
+    gathering = _Gathering(folder, bench)
+    small = gathering.attempt(picture.file, lambda: gathering.shown(picture))
+    if small is None:
+        return _Looked(warnings=tuple(gathering.warnings))
+    seen = gathering.attempt(picture.file, lambda: gathering.seen(picture))
+    kept = PictureKept(picture.file, picture.of, picture.caption, small.width_px, small.height_px)
+    return _Looked(seen, kept, small.data, tuple(gathering.warnings))
 
 
 def _measured(
@@ -192,25 +232,3 @@ def _customary(name: str, sheet: InstrumentSheet | None) -> dict[str, Any]:
     kind = sheet.kind if sheet and sheet.kind else named
     entry: dict[str, Any] = kinds[kind]
     return entry
-
-
-def _pictures(
-    case: Case, gathering: _Gathering
-) -> tuple[tuple[Seen, ...], tuple[PictureKept, ...], dict[str, bytes]]:
-    """Return what was seen on the pictures, which may be shown, and their bytes by file."""
-    seen: list[Seen] = []
-    kept: list[PictureKept] = []
-    shown: dict[str, bytes] = {}
-    for picture in case.picture:
-        gathering.bench.progress(f"measuring {printable(picture.file)}")
-        small = gathering.attempt(picture.file, partial(gathering.shown, picture))
-        if small is None:
-            continue
-        shown[picture.file] = small.data
-        kept.append(
-            PictureKept(picture.file, picture.of, picture.caption, small.width_px, small.height_px)
-        )
-        found = gathering.attempt(picture.file, partial(gathering.seen, picture))
-        if found is not None:
-            seen.append(found)
-    return tuple(seen), tuple(kept), shown

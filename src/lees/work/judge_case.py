@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -31,7 +32,9 @@ def judge_case(case_folder: Path, outputs: Outputs, bench: Bench) -> Findings:
     """
     from lees.judge.verdict import verdict
 
-    gathered = gather_facts(CaseFolder(case_folder), bench)
+    with ThreadPoolExecutor(1) as aside:
+        aside.submit(_made_ready)
+        gathered = gather_facts(CaseFolder(case_folder), bench)
     if not _anything_to_judge(gathered.facts):
         raise UnusableInput(
             "\n".join(
@@ -53,18 +56,29 @@ def judge_case(case_folder: Path, outputs: Outputs, bench: Bench) -> Findings:
     return findings
 
 
+def _made_ready() -> None:
+    """Load the press and start its chart engine while the files are still being read."""
+    from lees.publish import cards, letter, page  # noqa: F401
+    from lees.publish.press import press
+
+    press().warm_up()
+
+
 def documents(findings: Findings, pictures: dict[str, bytes]) -> dict[str, bytes]:
     """Return everything that is made from findings, by file name."""
     from lees.publish.cards import card_pngs
     from lees.publish.letter import letter_pdf
     from lees.publish.page import page_html
 
-    cards = card_pngs(findings, pictures)
+    with ThreadPoolExecutor(2) as together:
+        cards = together.submit(card_pngs, findings, pictures)
+        letter = together.submit(letter_pdf, findings, pictures)
+        page = page_html(findings, pictures)
     return {
         "findings.json": findings_json(findings).encode(),
-        "letter.pdf": letter_pdf(findings, pictures),
-        "page.html": page_html(findings, pictures).encode(),
-        **{f"cards/{name}": data for name, data in cards.items()},
+        "letter.pdf": letter.result(),
+        "page.html": page.encode(),
+        **{f"cards/{name}": data for name, data in cards.result().items()},
     }
 
 

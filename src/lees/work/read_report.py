@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from lees.errors import UnusableInput
-from lees.work.worker import Limits, run_limited
+from lees.work.worker import Limits, Worker, run_limited
 
 if TYPE_CHECKING:
     from lees.document.records import Report
@@ -25,16 +26,23 @@ def read_report(path: Path, *, limits: Limits | None = None) -> Report:
     read by its look. Raises `UnusableInput` for a file that is missing, empty, too large, broken
     or of no kind known.
     """
+    with Worker(limits or Limits()) as worker:
+        return read_report_bytes(_bytes(path), worker.run, eyes=limits or EYES)
+
+
+def read_report_bytes(
+    data: bytes, run: Callable[[Callable[[bytes], Report], bytes], Report], *, eyes: Limits = EYES
+) -> Report:
+    """Return what a report proposes: its text read by `run`, a picture in a larger worker."""
     from lees.document.readers import NeedsEyes
     from lees.document.readers.picture import NO_OCR
 
-    data = _bytes(path)
     try:
-        report = run_limited(read_report_here, data, limits=limits or Limits())
+        report = run(read_report_here, data)
     except NeedsEyes:
-        return run_limited(read_by_look, data, limits=limits or EYES)
+        return run_limited(read_by_look, data, limits=eyes)
     if any(NO_OCR in warning for warning in report.warnings):
-        return run_limited(read_by_look, data, limits=limits or EYES)
+        return run_limited(read_by_look, data, limits=eyes)
     return report
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import contextlib
 import multiprocessing
 import sys
+import threading
 import traceback
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -55,6 +56,9 @@ def run_limited(
     """
     with Worker(limits) as worker:
         return worker.run(function, *arguments)
+
+
+_starting = threading.Lock()
 
 
 class Worker:
@@ -120,7 +124,7 @@ class Worker:
         self._process = context.Process(
             target=_serve, args=(theirs, self.limits.memory_mb), daemon=True
         )
-        with _main_left_alone():
+        with _starting, _main_left_alone():
             self._process.start()
         theirs.close()
         self._pipe = ours
