@@ -19,6 +19,7 @@ from lees.filtration import (
     can,
     debris,
     flowing,
+    leaks,
     media,
     permeability,
     ports,
@@ -33,7 +34,7 @@ from lees.wear.balance import steady_loss_with_oil
 SHEET = pressure_drop.Media(of(1000, "cm²", 10), of(0.8, "mm", 0.01), of(4.8e-11, "m²", 1e-12))
 OIL = flowing.Oil(of(200, "mm²/s", 3), of(880, "kg/m³", 4))
 LINE = walther_line((40.0, 100.0), (100.0, 14.4))
-MODULES = (bubble_point, bypass, can, flowing, media, permeability, ports, pressure_drop, retention,
+MODULES = (bubble_point, bypass, can, flowing, leaks, media, permeability, ports, pressure_drop, retention,
            rates, shed, debris)  # fmt: skip
 
 
@@ -87,10 +88,10 @@ CALLS = {
         bypass.WarmUp(of(-5, "°C", 0.5), of(90, "°C", 2), of(8, "min", 0.3)),
         LINE,
     ),
-    "slit": lambda: bypass.slit_leak_share(
+    "slit": lambda: leaks.slit_leak_share(
         of(20, "mm", 0.5), of(0.3, "mm", 0.006), depth=of(0.8, "mm", 0.02), media=SHEET
     ),
-    "hole": lambda: bypass.hole_leak_share(
+    "hole": lambda: leaks.hole_leak_share(
         of(3, "mm", 0.05), of(20, "L/min", 0.5), media=SHEET, oil=OIL, discharge=of(0.6, "1", 0.02)
     ),
     "leak": lambda: retention.efficiency_with_leak(of(0.95, "1", 0.01), of(0.05, "1", 0.01)),

@@ -1,18 +1,16 @@
-"""When oil goes round the media: a cold start through the bypass valve, or a leak that stays.
+"""When oil goes round the media through the bypass valve: how cold, for how long, how much.
 
 Darcy's law for the media, ASTM D341 for the oil, Newton's law of heating for the warm-up.
 """
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from lees.errors import OutOfRange
-from lees.filtration.flowing import Oil
 from lees.filtration.pressure_drop import Media
 from lees.oil.viscosity import WaltherLine, kinematic_viscosity_on, temperature_on
 from lees.quantity.arrays import Numbers, alike, positive
@@ -263,131 +261,6 @@ def cold_start(temperature: Derived, warm_up: WarmUp, line: WaltherLine) -> Cold
     opening = kinematic_viscosity_on(line, closing).value
     shares = share_past_open_valve(viscosities, np.full_like(viscosities, opening))
     return ColdStart(minutes.warned(*temperature.warnings), float(shares.mean()))
-
-
-def slit_leak_share(width: Measured, gap: Measured, *, depth: Measured, media: Media) -> Derived:
-    """Return the share of the oil that goes through a slit instead of the media.
-
-    Parameters
-    ----------
-    width : Measured
-        The length of the slit along the seat or the lip.
-    gap : Measured
-        How far it stands open: the leak goes by its third power.
-    depth : Measured
-        The way through it.
-    media : Media
-        The media beside it.
-
-    Returns
-    -------
-    Derived
-        The share, a plain number, with its budget.
-
-    Raises
-    ------
-    OutOfRange
-        Where a quantity is not above zero.
-
-    Notes
-    -----
-    Both streams creep, so that neither flow nor viscosity matter: with conductances *g = w h³/(12 l)*
-    and *G = k A/L*, *b = g/(g + G)*. *Not for* gaps that are wide for their depth: see
-    `hole_leak_share`.
-
-    References
-    ----------
-    .. [1] Flow in a narrow slit, for example R. B. Bird, W. E. Stewart, E. N. Lightfoot, Transport
-       Phenomena, 2nd edition, 2002, problem 2B.3 (from memory); Darcy's law.
-
-    Examples
-    --------
-    >>> media = Media(Measured(1000, 20, "cm²", "strip"), Measured(0.8, 0.02, "mm", "micrometer"),
-    ...               Measured(4.826e-11, 5e-12, "m²", "Davies"))
-    >>> leak = slit_leak_share(Measured(20, 1, "mm", "caliper"), Measured(0.10, 0.02, "mm", "feeler"),
-    ...                        depth=Measured(0.8, 0.1, "mm", "caliper"), media=media)
-    >>> print(leak.result)
-    0.00035 ± 0.00022
-    """  # noqa: E501
-    inputs = {
-        "width of the slit": above_zero("width of the slit", width, "mm"),
-        "gap": above_zero("gap", gap, "mm"),
-        "depth": above_zero("depth of the slit", depth, "mm"),
-        **media.inputs(),
-    }
-
-    def share(w: Numbers, h: Numbers, d: Numbers, a: Numbers, t: Numbers, k: Numbers) -> Numbers:
-        slit = w * 1e-3 * (h * 1e-3) ** 3 / (12 * d * 1e-3)
-        through = k * a * 1e-4 / (t * 1e-3)
-        return slit / (slit + through)
-
-    return propagated(share, inputs, unit="1", source="slit beside the media, both creeping")
-
-
-def hole_leak_share(
-    diameter: Measured, flow: Measured, *, media: Media, oil: Oil, discharge: Measured
-) -> Derived:
-    """Return the share of the oil that goes through a hole instead of the media.
-
-    Parameters
-    ----------
-    diameter : Measured
-        The hole's diameter; for another shape that of equal area.
-    flow : Measured
-        The flow through the filter.
-    media : Media
-        The media beside it.
-    oil : Oil
-        The oil at its running temperature.
-    discharge : Measured
-        The hole's discharge coefficient, such as `lees.filtration.ports.SHARP_EDGE`.
-
-    Returns
-    -------
-    Derived
-        The share, a plain number, with its budget.
-
-    Raises
-    ------
-    OutOfRange
-        Where a quantity is not above zero.
-
-    Notes
-    -----
-    One pressure across both: *Q = C_d A √(2 ΔP/ρ) + k A_m ΔP/(μ L)*, solved for √ΔP. The thinner
-    the oil, the *smaller* the leak: warm oil passes the media easily, the hole hardly more.
-
-    References
-    ----------
-    .. [1] ISO 5167-1:2022 (orifice equation); Darcy's law.
-
-    Examples
-    --------
-    >>> media = Media(Measured(1000, 20, "cm²", "strip"), Measured(0.8, 0.02, "mm", "micrometer"),
-    ...               Measured(4.826e-11, 5e-12, "m²", "Davies"))
-    >>> oil = Oil(Measured(14, 0.5, "mm²/s", "D341"), Measured(850, 5, "kg/m³", "data sheet"))
-    >>> leak = hole_leak_share(Measured(3, 0.1, "mm", "caliper"), Measured(20, 0, "L/min", "assumed"),
-    ...                        media=media, oil=oil, discharge=Measured(0.6, 0.05, "1", "memory"))
-    >>> print(leak.result)
-    0.0157 ± 0.0019
-    """  # noqa: E501
-    inputs = {
-        "diameter": above_zero("diameter of the hole", diameter, "mm"),
-        "flow": above_zero("flow", flow, "L/min"),
-        **media.inputs(),
-        **oil.inputs(),
-        "discharge coefficient": above_zero("discharge coefficient", discharge, "1"),
-    }
-
-    def share(d: Numbers, q: Numbers, *others: Numbers) -> Numbers:
-        area, thickness, k, nu, rho, c = others
-        total = q / 60e3
-        hole = c * math.pi * (d * 1e-3) ** 2 / 4 * np.sqrt(2 / rho)
-        through = k * area * 1e-4 / (nu * 1e-6 * rho * thickness * 1e-3)
-        root = (np.sqrt(hole**2 + 4 * through * total) - hole) / (2 * through)
-        return np.asarray(hole * root / total)
-
-    return propagated(share, inputs, unit="1", source="hole beside the media")
 
 
 def _minutes(start: Numbers, final: Numbers, constant: Numbers, closing: Numbers) -> Numbers:

@@ -268,7 +268,7 @@ def hole_flow_l_min(
     Notes
     -----
     *Q = C_d A √(2 ΔP/ρ)*. *Not for* pinholes and slits in which the flow creeps: see
-    `pinhole_flow_l_min` and `lees.filtration.bypass`.
+    `pinhole_flow_l_min` and `lees.filtration.leaks`.
 
     References
     ----------

@@ -182,7 +182,7 @@ def slit(width: str, gap: str, depth: str, *, sheet: Sheet) -> None:
     depth
         The way through it.
     """  # noqa: E501
-    from lees.filtration.bypass import slit_leak_share
+    from lees.filtration.leaks import slit_leak_share
 
     found = slit_leak_share(
         measured(width, "length", "mm"),
@@ -210,7 +210,7 @@ def hole(diameter: str, flow: str, *, sheet: Sheet, viscosity: str, density: str
     density
         The oil's density.
     """  # noqa: E501
-    from lees.filtration.bypass import hole_leak_share
+    from lees.filtration.leaks import hole_leak_share
     from lees.filtration.ports import SHARP_EDGE
 
     found = hole_leak_share(
