@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+
 import pytest
 from scipy.optimize import brentq
 
@@ -20,6 +23,28 @@ def test_slit_against_the_published_slit_formula() -> None:
     through = 4.826e-11 * 0.1 * 50e3 / (0.012 * 0.8e-3) * 60e3
     found = slit_leak_share(of(20, "mm"), of(0.05, "mm"), depth=of(0.8, "mm"), media=MEDIA)
     assert found.result.value == pytest.approx(slit / (slit + through))
+
+
+@pytest.mark.parametrize(("gap", "warned"), [(0.079, False), (0.081, True)])
+def test_slit_wide_for_its_depth_is_an_upper_bound(gap: float, warned: bool) -> None:
+    """Hasimoto 1958: a slit in a thin wall passes w π h² ΔP/(32 μ), as 0.85 h of depth would."""
+    found = slit_leak_share(of(20, "mm"), of(gap, "mm"), depth=of(0.8, "mm"), media=MEDIA)
+    assert any("upper bound" in warning for warning in found.warnings) is warned
+    slit, thin = gap**3 / (12 * 0.8), math.pi * gap**2 / 32
+    over = slit * (1 / slit + 1 / thin)
+    assert (over > 1.085) is warned
+
+
+@pytest.mark.parametrize(("flow", "warned"), [(6.0, True), (7.0, False)])
+def test_slow_flow_through_a_hole_is_an_upper_bound(flow: float, warned: bool) -> None:
+    """With media that pass nothing, Re = 4 Q/(π d ν): 3000 in 3 mm and 15.2 mm²/s at 6.45 L/min."""
+    oil = Oil(of(15.2, "mm²/s"), of(850, "kg/m³"))
+    media = replace(MEDIA, permeability=of(1e-18, "m²"))
+    found = hole_leak_share(
+        of(3, "mm"), of(flow, "L/min"), media=media, oil=oil, discharge=of(0.62, "1")
+    )
+    assert found.result.value == pytest.approx(1, abs=1e-3)
+    assert any("upper bound" in warning for warning in found.warnings) is warned
 
 
 @pytest.mark.parametrize("oil", [WARM, COLD])
