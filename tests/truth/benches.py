@@ -45,5 +45,5 @@ def open_bench(archive: Path, rules: Rules | None = None) -> Iterator[OpenBench]
         server.should_exit = True
         thread.join(timeout=20)
         listening.close()
-        shop.bench.worker.close()
+        shop.bench.workers.close()
         shop.archive.close()

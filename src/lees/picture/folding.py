@@ -222,5 +222,7 @@ def _spacing(energy: Numbers) -> float:
     if not peaks.size:
         return float(energy.size) / 3
     tallest = float(later[peaks].max())
+    if tallest <= 0:
+        return float(energy.size) / 3
     first = int(peaks[later[peaks] > 0.5 * tallest][0])
     return float(dip + first)
