@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from lees.judge.causes import ORDINARY, Evidence, Weighed, Weighing
+from lees.judge.filter import AS_IT_SHOULD_BE
 from lees.judge.findings import (
     About,
     Action,
@@ -15,7 +16,7 @@ from lees.judge.findings import (
 from lees.judge.likelihood import Likelihood, likelihood
 from lees.judge.notes import Notes, worst
 from lees.judge.reported import OilKnown
-from lees.judge.words import exactly, listed, number, run_text, sentence
+from lees.judge.words import exactly, inside, listed, number, run_text, sentence
 
 QUESTIONS = {
     About.ENGINE: "Is the engine healthy?",
@@ -117,9 +118,7 @@ def oil_answer(oil: OilKnown, condition: OilCondition, notes: Notes) -> Answer:
         if condition.in_grade is not None:
             reasons.append(f"it is in grade {condition.grade}")
         if "bn" in oil.present:
-            reasons.append(
-                f"{exactly(oil.present['bn'].value.value)} mgKOH/g of base number is left"
-            )
+            reasons.append(f"a base number of {oil.present['bn'].text} is left")
         told = f": {listed(reasons)}" if reasons else ", as far as the report goes"
         word = likelihood(min(fit, MOST_SURE)) if fit is not None else None
         start = f"It is {word} that the oil is still fit" if word else "The oil looks fit"
@@ -157,13 +156,10 @@ def filter_answer(found: FilterFound | None, notes: Notes) -> Answer:
         return Answer(About.FILTER, question, text, _with(doubts, action), None, because)
     word = likelihood(_FILTER_SOUND[action])
     if action is Action.CARRY_ON:
-        sound = [p.part.lower() for p in found.parts if p.meaning == "as it should be"]
-        shown = f": {listed(sound)} are as they should be" if len(sound) > 1 else ""
-        text = f"It is {word} that the filter did its work{shown}"
+        text = f"It is {word} that the filter did its work{_parts_in_short(found)}"
     else:
         bad = next(s for s in stated if s.action is action)
-        why = f"{bad.text[:1].lower()}{bad.text[1:]}"
-        text = f"It is {word} that the filter did all its work: {why}"
+        text = f"It is {word} that the filter did all its work. {bad.text}"
     if doubts:
         text = f"{text.rstrip('.')}; some of its measurements are in doubt"
     return Answer(
@@ -174,6 +170,17 @@ def filter_answer(found: FilterFound | None, notes: Notes) -> Answer:
         word,
         (*because, *(s.id for s in doubts)),
     )
+
+
+def _parts_in_short(found: FilterFound) -> str:
+    """Return how the parts were found: all sound, or which are not quite."""
+    others = [p for p in found.parts if p.meaning != AS_IT_SHOULD_BE]
+    named = [f"the {inside(p.part)}" + (f" ({p.condition})" if p.condition else "") for p in others]
+    if len(found.parts) - len(others) < 2:
+        return ""
+    if not others:
+        return f": all {len(found.parts)} parts looked at are as they should be"
+    return f": its parts are as they should be, but for {listed(named)}"
 
 
 def next_answer(filled: NextFill) -> Answer:

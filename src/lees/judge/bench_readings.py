@@ -16,7 +16,7 @@ from lees.judge.findings import (
     Statement,
 )
 from lees.judge.notes import Notes
-from lees.judge.words import number
+from lees.judge.words import listed, number
 from lees.quantity.measured import Measured
 from lees.quantity.readings import Doubt, Measurement, common_shift
 
@@ -83,7 +83,7 @@ def note_readings(facts: Facts, notes: Notes) -> bool:
                 )
             )
             notes.checks.append(f"Close the {name}, read its zero and enter it.")
-        _note_instrument(name, group, notes)
+        _note_zero(name, group, notes)
         for measurement in group:
             for remark in measurement.remarks:
                 if remark.doubt in (Doubt.FAR_FROM_FELLOWS, Doubt.IMPLAUSIBLE):
@@ -104,19 +104,45 @@ def note_readings(facts: Facts, notes: Notes) -> bool:
                             sources=("NIST/SEMATECH e-Handbook, 1.3.5.17.1",),
                         )
                     )
+    _note_assumed(by_instrument, notes)
     return shifted
 
 
-def _note_instrument(name: str, group: list[Measurement], notes: Notes) -> None:
-    """Note once what is not known of an instrument."""
-    texts = {r.doubt: r.text for m in group for r in m.remarks if r.doubt in _OF_INSTRUMENT[:2]}
+def _note_zero(name: str, group: list[Measurement], notes: Notes) -> None:
+    """Note once that nobody read an instrument's zero."""
+    texts = [r.text for m in group for r in m.remarks if r.doubt is Doubt.ZERO_UNKNOWN]
     if texts:
         notes.state(
             Statement(
                 id=f"record.instrument.{name}",
                 about=About.RECORD,
-                text=" ".join(texts.values()),
+                text=texts[0],
                 facts=(notes.fact(f"instrument.{name}", name, "no sheet", "the case"),),
+                sources=("JCGM 100:2008, 4.3",),
+            )
+        )
+
+
+def _note_assumed(by_instrument: dict[str, list[Measurement]], notes: Notes) -> None:
+    """Note once for all instruments whose limit of error is the customary one."""
+    assumed = {
+        name: group[0].instrument
+        for name, group in by_instrument.items()
+        if any(r.doubt is Doubt.INSTRUMENT_ASSUMED for m in group for r in m.remarks)
+    }
+    if assumed:
+        told = [f"{name} ± {one.limit_of_error:g} {one.unit}" for name, one in assumed.items()]
+        notes.state(
+            Statement(
+                id="record.instruments",
+                about=About.RECORD,
+                text=f"Customary limits of error, from memory: {listed(told)}.",
+                facts=tuple(
+                    notes.fact(
+                        f"limit.{name}", f"limit of error of the {name}", "no sheet", "the case"
+                    )
+                    for name in assumed
+                ),
                 sources=("JCGM 100:2008, 4.3",),
             )
         )

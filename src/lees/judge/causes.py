@@ -29,6 +29,7 @@ from lees.judge.causes_model import (
 from lees.judge.causes_table import Cause, Table, judged_table
 from lees.judge.findings import Action, Explanation, NextCheck
 from lees.judge.likelihood import likelihood
+from lees.judge.words import capital
 from lees.quantity.arrays import Numbers
 
 __all__ = [
@@ -178,7 +179,7 @@ def explanations(weighing: Weighing) -> tuple[Explanation, ...]:
     return tuple(
         Explanation(
             cause=one.cause.key,
-            name=one.cause.name,
+            name=capital(one.cause.name),
             probability=min(one.probability, MOST_FROM_ONE_SAMPLE),
             likelihood=likelihood(min(one.probability, MOST_FROM_ONE_SAMPLE)),
             evidence_for=_told(one, positive=True),

@@ -13,7 +13,7 @@ from lees.judge.findings import About, Action, Statement
 from lees.judge.likelihood import likelihood
 from lees.judge.notes import Notes
 from lees.judge.reported import Known
-from lees.judge.words import listed, number
+from lees.judge.words import inside, listed, number
 from lees.oil.consistency import (
     Consistency,
     index_against_viscosities,
@@ -50,7 +50,7 @@ def _printed(present: Mapping[str, Known], *keys: str) -> tuple[Known, ...]:
 def _note(
     key: str, values: tuple[Known, ...], check: Callable[..., Consistency], notes: Notes
 ) -> None:
-    names = listed([f"{one.name.lower()} ({one.text})" for one in values])
+    names = listed([f"{inside(one.name)} ({one.text})" for one in values])
     try:
         found = check(*(_digits(one) for one in values))
     except LeesError as error:

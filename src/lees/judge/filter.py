@@ -21,6 +21,9 @@ from lees.judge.media import media_found
 from lees.judge.notes import Notes
 from lees.judge.words import listed
 
+AS_IT_SHOULD_BE = "as it should be"
+"""What is said of a part with which nothing is wrong."""
+
 _WORST = {
     Bearing.SOUND: Action.CARRY_ON,
     Bearing.NOTE: Action.CARRY_ON,
@@ -85,7 +88,7 @@ def _part_row(seen: PartSeen) -> PartRow:
         condition=state.words,
         seen=seen.seen,
         action=_WORST[state.bearing],
-        meaning=state.why or "as it should be",
+        meaning=state.why or AS_IT_SHOULD_BE,
     )
 
 
@@ -109,7 +112,7 @@ def _parts(rows: tuple[PartRow, ...], notes: Notes) -> None:
                 sources=("common practice, no source",),
             )
         )
-    sound = [row.part.lower() for row in rows if row.meaning == "as it should be"]
+    sound = [row.part.lower() for row in rows if row.meaning == AS_IT_SHOULD_BE]
     if sound:
         notes.state(
             Statement(

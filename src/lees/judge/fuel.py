@@ -46,13 +46,18 @@ def note_fuel(oil: OilKnown, engine_fuel: str | None, notes: Notes) -> None:
     _state(found, tuple(facts), notes)
 
 
+def _between(low: float, high: float) -> str:
+    """Return where a figure lies, in a few words."""
+    first, last = number(low, 2), number(high, 2)
+    return f"at {last} %" if first == last else f"between {first} and {last} %"
+
+
 def _state(found: Dilution, facts: tuple[str, ...], notes: Notes) -> None:
     above = found.probability_above(LIMIT_PERCENT)
     low, high = found.quantile_percent(0.05), found.quantile_percent(0.95)
     by_rule = sorted(found.by_rule.values())
     spread = (
-        f" (the mixing rules alone put the middle between {number(by_rule[0], 2)} and "
-        f"{number(by_rule[-1], 2)} %)"
+        f" (the mixing rules alone put the middle {_between(by_rule[0], by_rule[-1])})"
         if by_rule
         else ""
     )

@@ -25,7 +25,7 @@ from lees.judge.oil import oil_condition
 from lees.judge.reported import OilKnown, oil_known
 from lees.judge.run import FillRun, fill_run
 from lees.judge.wear import wear_found
-from lees.judge.words import run_text
+from lees.judge.words import inside, listed, run_text
 
 FORMAT = 1
 CAUTIONS = (
@@ -189,12 +189,20 @@ def _warnings(facts: Facts, oil: OilKnown, run: FillRun | None) -> tuple[str, ..
         lines.extend(f"{facts.report.file}: {line}" for line in facts.report.warnings)
     for seen in facts.seen:
         lines.extend(f"{seen.file}: {line}" for line in seen.warnings)
-    lines.extend(
-        f"{known.name} of {known.text} was read with doubt ({known.origin}); look at it again."
-        for known in oil.present.values()
-        if known.review
-    )
+    lines.extend(_read_with_doubt(oil))
     return tuple(dict.fromkeys(lines))
+
+
+def _read_with_doubt(oil: OilKnown) -> list[str]:
+    """Return the figures that were read with doubt, one line for each place they came from."""
+    doubtful: dict[str, list[str]] = {}
+    for known in oil.present.values():
+        if known.review:
+            doubtful.setdefault(known.origin, []).append(f"{inside(known.name)} {known.text}")
+    return [
+        f"Read with doubt ({origin}), look again: {listed(figures)}."
+        for origin, figures in doubtful.items()
+    ]
 
 
 def _judged_from(facts: Facts) -> str:
@@ -207,4 +215,4 @@ def _judged_from(facts: Facts) -> str:
         parts.append("one filter")
     if facts.seen:
         parts.append(f"{len(facts.seen)} measured photograph{'s' if len(facts.seen) > 1 else ''}")
-    return " and ".join(parts) or "what was typed"
+    return listed(parts) or "what was typed"

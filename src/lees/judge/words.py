@@ -116,10 +116,52 @@ def listed(items: Sequence[str]) -> str:
     return f"{', '.join(items[:-1])} and {items[-1]}"
 
 
+def inside(text: str) -> str:
+    """Return a text as it stands inside a sentence: its first letter small, units as they are.
+
+    Parameters
+    ----------
+    text : str
+        The text.
+
+    Returns
+    -------
+    str
+        The text.
+
+    Examples
+    --------
+    >>> inside("Kinematic viscosity at 40 °C")
+    'kinematic viscosity at 40 °C'
+    """
+    return f"{text[:1].lower()}{text[1:]}"
+
+
+def capital(text: str) -> str:
+    """Return a text that starts with a capital.
+
+    Parameters
+    ----------
+    text : str
+        The text.
+
+    Returns
+    -------
+    str
+        The text.
+
+    Examples
+    --------
+    >>> capital("dust past the air filter")
+    'Dust past the air filter'
+    """
+    return f"{text[:1].upper()}{text[1:]}"
+
+
 def sentence(text: str) -> str:
     """Return a text that starts with a capital and ends with a full stop."""
     body = text.strip()
-    return f"{body[:1].upper()}{body[1:]}{'' if body.endswith(('.', '?', '!')) else '.'}"
+    return f"{capital(body)}{'' if body.endswith(('.', '?', '!')) else '.'}"
 
 
 def _grouped(text: str) -> str:
