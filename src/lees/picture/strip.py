@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lees.errors import UnusableInput
+from lees.picture.card import FoundCard
 from lees.picture.decode import Pixels
 from lees.picture.flat import FlatView, flat_view
 from lees.picture.plane import Plane
@@ -21,6 +22,7 @@ from lees.quantity.arrays import Numbers
 from lees.quantity.measured import Measured
 
 _SHORTEST_RATIO = 2.0
+_LEAST_SHARE = 0.6  # of the way between the cards' middles
 _EDGE_PX = 0.15
 _OUTWARD_PX = 24
 
@@ -264,3 +266,32 @@ def _warnings(plane: Plane) -> tuple[str, ...]:
     if " and " in plane.source:
         return ()
     return ("one scale card in view: lay the second (4–7) at the far end for a better length",)
+
+
+def check_reaches_both_cards(strip: Strip, cards: tuple[FoundCard, ...], plane: Plane) -> None:
+    """Refuse a strip much shorter than the way between the cards at its ends.
+
+    Parameters
+    ----------
+    strip : Strip
+        The strip as measured.
+    cards : tuple of FoundCard
+        The cards in the picture; with fewer than two nothing is known of the ends.
+    plane : Plane
+        The plane of the cards.
+
+    Raises
+    ------
+    NoStrip
+        Where another sheet, such as a slip of paper, was taken for the strip.
+    """
+    if len(cards) < 2:
+        return
+    middles = [plane.to_mm(card.corners_px).mean(axis=0) for card in cards[:2]]
+    apart = float(np.linalg.norm(middles[0] - middles[1]))
+    if strip.length.value < _LEAST_SHARE * apart:
+        raise NoStrip(
+            f"The longest sheet found has {strip.length.value:.0f} mm, and the cards lie "
+            f"{apart:.0f} mm apart: it is not the strip. Lay the strip on a plain table that "
+            "differs from it, with a card at each end and nothing else in view."
+        )

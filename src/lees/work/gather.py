@@ -22,7 +22,7 @@ from lees.quantity.readings import Instrument, Measurement, Plausible, measure
 from lees.quantity.units import convert, unit
 from lees.work.bench import Bench
 from lees.work.case_folder import CaseFolder
-from lees.work.from_contract import particles_seen, pleats_seen, report_read
+from lees.work.from_contract import particles_seen, pleats_seen, report_read, strip_seen
 from lees.work.measure_picture import Asked, What, measure_picture_here
 from lees.work.read_report import read_report_bytes
 from lees.work.shown_picture import Shown, picture_for_publishing
@@ -109,6 +109,7 @@ class _Gathering:
 _MEASURED: dict[PictureOf, tuple[What, Callable[[Any, str], Seen | None]]] = {
     PictureOf.MEDIA: (What.PARTICLES, particles_seen),
     PictureOf.MICROSCOPE: (What.PARTICLES, particles_seen),
+    PictureOf.STRIP: (What.STRIP, strip_seen),
     PictureOf.PLEATS: (What.PLEATS, pleats_seen),
 }
 

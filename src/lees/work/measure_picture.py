@@ -83,7 +83,7 @@ def _particles(files: tuple[bytes, ...], asked: Asked) -> Answer:
 def _strip(files: tuple[bytes, ...], asked: Asked) -> Answer:
     from lees.picture.contract import strip_contract
     from lees.picture.folding import count_folds
-    from lees.picture.strip import measure_strip
+    from lees.picture.strip import check_reaches_both_cards, measure_strip
 
     view = _look(files[0], asked)
     if not view.scaled:
@@ -91,6 +91,7 @@ def _strip(files: tuple[bytes, ...], asked: Asked) -> Answer:
             "No scale is in sight: lay the scale cards at the ends of the strip, or give the scale."
         )
     strip = measure_strip(view.pixels, view.plane, view.sheet())
+    check_reaches_both_cards(strip, view.cards, view.plane)
     return Answer(strip_contract(strip, count_folds(view.pixels, view.plane, strip), view))
 
 
