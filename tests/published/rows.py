@@ -7,8 +7,8 @@ lines that begin with ``#`` are comments.
   element, and several may follow one another (``lees.filtration.media.strip_area#result#value``).
 - ``arguments`` is JSON: a list is handed over in order, an object by name; an object with ``$`` is
   made first: ``{"$": "Measured", "value": 1, "uncertainty": 0.1, "unit": "mm"}`` is a measured
-  value, ``{"$": "lees.wear.balance.TopUp", …}`` any other record or function by its dotted path,
-  ``#name`` after it an attribute of what it gives.
+  value, ``{"$": "lees.wear.balance.TopUp", …}`` any other record or function by its dotted path
+  (with ``*`` for what it takes in order), ``#name`` after it an attribute of what it gives.
 - ``printed`` is what the source prints; ours must agree to half its last digit. A value that is
   not a number must be equal as text.
 - ``tag``: V checked against a text that reproduces the source; L given by a general-purpose

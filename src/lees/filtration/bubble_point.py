@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from lees.errors import OutOfRange
 from lees.quantity.checks import above_zero, zero_or_above
 from lees.quantity.measured import Measured
-from lees.quantity.propagation import Derived, propagated
+from lees.quantity.propagation import Between, Derived, propagated
 
 CAUTION = (
     "The first bubble point shows whether an element is whole; by ISO 2942 it is under no "
@@ -152,6 +152,45 @@ def empirical_pore(pressure: Measured) -> Derived:
     inputs = {"pressure": above_zero("pressure", pressure, "inH2O"), "constant": constant}
     source = "empirical rule at the first bubble point"
     return propagated(lambda p, k: k / p, inputs, unit="µm", source=source).warned(CAUTION)
+
+
+def empirical_bounds(pressure: Measured) -> Between:
+    """Return the pore diameters at the two ends of the empirical rule's published constant.
+
+    Parameters
+    ----------
+    pressure : Measured
+        The pressure inside over that outside, at the first bubble, the liquid's head taken off.
+
+    Returns
+    -------
+    Between
+        The bounds in µm, for the pressure as it is.
+
+    Raises
+    ------
+    OutOfRange
+        Where the pressure is not above zero.
+
+    Notes
+    -----
+    As `empirical_pore`.
+
+    References
+    ----------
+    .. [1] ISO 2942:2018, Hydraulic fluid power: Filter elements: Verification of fabrication
+       integrity and determination of the first bubble point (what is measured; the constant is
+       from filter texts).
+
+    Examples
+    --------
+    >>> found = empirical_bounds(Measured(8, 0.1, "inH2O", "manometer"))
+    >>> round(found.low, 1), round(found.high, 1)
+    (17.9, 18.6)
+    """
+    inches = above_zero("pressure", pressure, "inH2O").value
+    low, high = EMPIRICAL_UM_INH2O
+    return Between(low / inches, high / inches)
 
 
 def pore(pressure: Measured, surface_tension: Measured) -> Pore:

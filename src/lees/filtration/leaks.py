@@ -8,11 +8,12 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from lees.filtration.flowing import Oil
 from lees.filtration.ports import TURBULENT_REYNOLDS
 from lees.filtration.pressure_drop import Media
-from lees.quantity.arrays import Numbers
+from lees.quantity.arrays import Numbers, alike, not_negative, positive
 from lees.quantity.checks import above_zero
 from lees.quantity.measured import Measured
 from lees.quantity.propagation import Derived, propagated
@@ -22,6 +23,64 @@ WIDE_GAP = 0.1
 
 The ends of a slit cost as much as 8/(3π) = 0.85 of its gap more depth would (Hasimoto 1958).
 """
+
+
+def slit_flow_l_min(
+    pressure_kpa: ArrayLike,
+    gap_mm: ArrayLike,
+    *,
+    width_mm: ArrayLike,
+    depth_mm: ArrayLike,
+    viscosity_mpa_s: ArrayLike,
+) -> Numbers:
+    """Return the creeping flow through a slit under a pressure difference.
+
+    Parameters
+    ----------
+    pressure_kpa : ArrayLike
+        The pressure difference. [kPa]
+    gap_mm : ArrayLike
+        How far the slit stands open. [mm]
+    width_mm : ArrayLike
+        Its length along the seat or the lip. [mm]
+    depth_mm : ArrayLike
+        The way through it. [mm]
+    viscosity_mpa_s : ArrayLike
+        The oil's dynamic viscosity. [mPa·s]
+
+    Returns
+    -------
+    Numbers
+        The flow. [L/min]
+
+    Raises
+    ------
+    OutOfRange
+        Where a quantity is not above zero; the pressure may be zero.
+    ShapesDiffer
+        Where arrays have different lengths.
+
+    Notes
+    -----
+    *Q = w h³ ΔP / (12 μ l)*. *Valid for* creeping flow in a gap of less than a tenth of its depth.
+    *Not for* wider ones, which pass less than this.
+
+    References
+    ----------
+    .. [1] Flow in a narrow slit, for example R. B. Bird, W. E. Stewart, E. N. Lightfoot, Transport
+       Phenomena, 2nd edition, 2002, problem 2B.3 (from memory).
+
+    Examples
+    --------
+    >>> flow = slit_flow_l_min(50, 0.05, width_mm=20, depth_mm=0.8, viscosity_mpa_s=12)
+    >>> round(float(flow), 4)
+    0.0651
+    """
+    p, h = not_negative("The pressure", pressure_kpa), positive("The gap", gap_mm)
+    w, depth = positive("The width", width_mm), positive("The depth", depth_mm)
+    mu = positive("The viscosity", viscosity_mpa_s)
+    alike(pressure_kpa=p, gap_mm=h, width_mm=w, depth_mm=depth, viscosity_mpa_s=mu)
+    return np.asarray(_slit(w, h, depth) * p * 1e3 / (mu * 1e-3) * 60e3)
 
 
 def slit_leak_share(width: Measured, gap: Measured, *, depth: Measured, media: Media) -> Derived:
@@ -79,7 +138,7 @@ def slit_leak_share(width: Measured, gap: Measured, *, depth: Measured, media: M
     }
 
     def share(w: Numbers, h: Numbers, d: Numbers, a: Numbers, t: Numbers, k: Numbers) -> Numbers:
-        slit = w * 1e-3 * (h * 1e-3) ** 3 / (12 * d * 1e-3)
+        slit = _slit(w, h, d)
         through = k * a * 1e-4 / (t * 1e-3)
         return slit / (slit + through)
 
@@ -170,3 +229,8 @@ def hole_leak_share(
             "than this: take it as an upper bound."
         )
     return leak
+
+
+def _slit(width: Numbers, gap: Numbers, depth: Numbers) -> Numbers:
+    """Return the conductance of a slit in m³ from mm: flow times viscosity by pressure."""
+    return width * 1e-3 * (gap * 1e-3) ** 3 / (12 * depth * 1e-3)

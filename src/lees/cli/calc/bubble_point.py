@@ -26,11 +26,14 @@ def bubble_point(pressure: str, tension: str = "21.7 ± 0.2 mN/m") -> None:
     tension
         The surface tension of the liquid; isopropyl alcohol has 21.7 mN/m at 20 °C.
     """
-    from lees.filtration.bubble_point import pore
+    from lees.filtration.bubble_point import empirical_bounds, pore
 
-    found = pore(measured(pressure, "pressure", "Pa"), measured(tension, "surface_tension", "mN/m"))
+    bubbled = measured(pressure, "pressure", "Pa")
+    found = pore(bubbled, measured(tension, "surface_tension", "mN/m"))
     show("diameter, capillary formula", found.capillary)
     show("diameter, empirical rule", found.empirical)
+    ends = empirical_bounds(bubbled)
+    print(f"  {ends.low:.3g} to {ends.high:.3g} µm over the published range of its constant")
 
 
 show_example(app, bubble_point)
