@@ -368,6 +368,7 @@ def _checked_shares(flashes: Sequence[ArrayLike], fractions: Sequence[ArrayLike]
             "for each."
         )
     shares = [within("A share", share, 0.0, 1.0) for share in fractions]
+    alike(**{f"share {n}": part for n, part in enumerate(shares, 1)})
     total = np.asarray(sum(shares))
     if (np.abs(total - 1.0) > 1e-6).any():
         raise OutOfRange("The sum of the shares", f"{float(total.flat[0]):g}", "1")

@@ -143,5 +143,7 @@ def _kv_of_pair(log_kv100: Numbers, index: Numbers, temperature_c: float) -> Num
 
 def _span(values: ArrayLike) -> str:
     array = np.asarray(values, dtype=np.float64)
+    if not array.size:
+        return "none"
     low, high = float(array.min()), float(array.max())
     return f"{low:.4g}" if low == high else f"{low:.4g} to {high:.4g}"

@@ -390,5 +390,7 @@ def _points(x: ArrayLike, y: ArrayLike, *, least: int) -> tuple[Numbers, Numbers
     if len(places) < least:
         raise OutOfRange("The number of readings", len(places), f"{least} or more for a line")
     if (places == places[0]).all():
-        raise OutOfRange("The places of the readings", f"all {places[0]:g}", "two or more")
+        raise OutOfRange(
+            "The place of every reading", f"{places[0]:g}", "another for at least one of them"
+        )
     return places, readings

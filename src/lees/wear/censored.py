@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike
 from scipy.special import log_ndtr
 
 from lees.errors import OutOfRange
-from lees.quantity.arrays import Numbers, alike
+from lees.quantity.arrays import Numbers, alike, finite, positive
 
 STRAY_WIDTH = 5.0
 """A stray reading spreads by this many times the ordinary deviation (judgement)."""
@@ -112,6 +112,14 @@ def interval_likelihood(
     Likelihood
         *ln(Φ(b) − Φ(a))*, or the logarithm of the density where *a = b*. [1]
 
+    Raises
+    ------
+    OutOfRange
+        Where an end is no number or above the other, the centre not finite, or the deviation not
+        above zero.
+    ShapesDiffer
+        Where arrays have different lengths.
+
     Notes
     -----
     With *a, b* the ends in standard deviations from the centre: slope *(φ(a) − φ(b))/(P σ)*, minus
@@ -128,10 +136,12 @@ def interval_likelihood(
     >>> np.exp(found.value).round(5)
     array([0.68269, 0.5    ])
     """
-    sigma = np.asarray(deviation, dtype=float)
-    a = (np.asarray(low, dtype=float) - centre) / sigma
-    b = (np.asarray(high, dtype=float) - centre) / sigma
-    alike(low=a, high=b)
+    sigma, middle = positive("The deviation", deviation), finite("The centre", centre)
+    under, over = _end("lower", low, open_at=-np.inf), _end("upper", high, open_at=np.inf)
+    alike(low=under, high=over, centre=middle, deviation=sigma)
+    if (over < under).any():
+        raise OutOfRange("The upper end", "below the lower one", "the same or above")
+    a, b = (under - middle) / sigma, (over - middle) / sigma
     shape = np.broadcast(a, b).shape
     a, b = np.broadcast_to(a, shape), np.broadcast_to(b, shape)
     exact = a == b
@@ -176,6 +186,13 @@ def with_strays(
     Likelihood
         Of the mixture of two normal quantities with one centre. [1]
 
+    Raises
+    ------
+    OutOfRange
+        As `interval_likelihood`, or where the share of strays is not from 0 to below 1.
+    ShapesDiffer
+        Where arrays have different lengths.
+
     Notes
     -----
     The weight is each kind's own, in the shares in which the reading may belong to it: never below
@@ -185,6 +202,8 @@ def with_strays(
     ----------
     .. [1] J. W. Tukey, A survey of sampling from contaminated distributions, 1960 (from memory).
     """
+    if not 0 <= strays < 1:
+        raise OutOfRange("The share of stray readings", strays, "from 0 to below 1")
     plain = interval_likelihood(low, high, centre=centre, deviation=deviation)
     if strays == 0:
         return plain
@@ -196,6 +215,13 @@ def with_strays(
     ordinary, stray = np.exp(first - value), np.exp(second - value)
     slope = ordinary * plain.slope + stray * wide.slope
     return Likelihood(value, slope, ordinary * plain.weight + stray * wide.weight)
+
+
+def _end(which: str, values: ArrayLike, *, open_at: float) -> Numbers:
+    """Return the ends of intervals, each a number or open."""
+    ends = np.asarray(values, dtype=np.float64)
+    finite(f"The {which} end", np.where(ends == open_at, 0.0, ends))
+    return ends
 
 
 def _share(end: Numbers, log_probability: Numbers) -> Numbers:

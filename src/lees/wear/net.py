@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from lees.quantity.arrays import Numbers
+from lees.quantity.arrays import Numbers, alike, finite
 from lees.wear.balance import steady_loss_with_oil
 from lees.wear.censored import Interval
 
@@ -85,8 +85,17 @@ def contents(net: ArrayLike, ground: Ground) -> Numbers:
     -------
     Numbers
         Contents of the used oil. [mg/kg]
+
+    Raises
+    ------
+    OutOfRange
+        Where a content is not a finite number.
+    ShapesDiffer
+        Where arrays have different lengths.
     """
-    return np.asarray(np.asarray(net) * ground.thinning + np.asarray(ground.fresh))
+    shed, fresh = finite("The content added", net), finite("The fresh oil's", ground.fresh)
+    alike(net=shed, fresh=fresh, top_up=ground.thinning)
+    return np.asarray(shed * ground.thinning + fresh)
 
 
 def log_ends(interval: Interval) -> tuple[Numbers, Numbers]:
