@@ -103,13 +103,12 @@ def precision(measurand: str, method: str | None, value: float, unit: str) -> Pr
     >>> round(found.repeatability, 2), round(found.reproducibility, 2), found.tag.value
     (1.07, 4.29, 'from memory')
     """
-    finite(f"The result for {measurand}", value)
+    what = f"The result for {_in_a_sentence(known_measurand(measurand).name)}"
+    finite(what, value)
     if measurand in _SAYBOLT_TEMPERATURE_F:
         return _saybolt_precision(measurand, method, value, unit)
     entries, warnings = _entries_for(measurand, method)
-    level = float(
-        not_negative(f"The result for {measurand}", convert(value, unit, entries[0].unit))
-    )
+    level = float(not_negative(what, convert(value, unit, entries[0].unit)))
     versions = [_at_level(entry, level) for entry in _covering(entries, level)]
     if len(versions) > 1:
         warnings = (*warnings, _says_unresolved(entries[0].method, versions))
@@ -299,15 +298,15 @@ def _covering(entries: Sequence[Statement], level: float) -> Sequence[Statement]
 
 def _at_level(entry: Statement, level: float) -> Precision:
     warnings: tuple[str, ...] = ()
-    used = max(level, entry.low)
+    used, name = max(level, entry.low), known_measurand(entry.measurand).name
     if level < entry.low:
         warnings = (
-            f"{entry.measurand}: {level:g} {entry.unit} is below the levels of {entry.method} "
+            f"{name}: {level:g} {entry.unit} is below the levels of {entry.method} "
             f"({entry.low:g} to {entry.high:g}); the precision at {entry.low:g} is taken.",
         )
     elif level > entry.high:
         warnings = (
-            f"{entry.measurand}: {level:g} {entry.unit} is above the levels of {entry.method} "
+            f"{name}: {level:g} {entry.unit} is above the levels of {entry.method} "
             f"({entry.low:g} to {entry.high:g}); its precision is extrapolated.",
         )
     return Precision(
@@ -361,3 +360,7 @@ def _saybolt_precision(measurand: str, method: str | None, value: float, unit: s
             *of_kv.warnings[1:],
         ),
     )
+
+
+def _in_a_sentence(name: str) -> str:
+    return name[:1].lower() + name[1:]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cyclopts import App
 
-from lees.cli.calc.typed import notes, show_example
+from lees.cli.calc.typed import chance, notes, show_example
 from lees.oil.decision import Side
 from lees.oil.precision import Laboratory, Precision
 
@@ -85,7 +85,7 @@ def differ(
         f"{word}: {abs(found.difference):.3g} {unit} apart, {found.allowed:.3g} allowed in "
         f"{laboratories}"
     )
-    print(f"  by chance alone: {100 * found.probability_by_chance:.2g} %")
+    print(f"  by chance alone: {chance(found.probability_by_chance)}")
     _told(found.precision)
 
 
@@ -123,7 +123,7 @@ def limit(
         f"not shown to breach: it would have to be beyond {beyond}"
     )  # fmt: skip
     print(word)
-    print(f"  the true value is on the wrong side with {100 * found.probability:.0f} %")
+    print(f"  the true value is on the wrong side with {chance(found.probability)}")
     _told(at_limit)
 
 
