@@ -38,6 +38,7 @@ BAD = [
     ("base-number floor 8 3.5 --run '0 km' --floor 4", "above zero"),
     ("base-number topped-up 8 5 --run '10000 km' --top-up '1 L' --sump '0 L'", "above zero"),
     ("base-number topped-up 8 5 --run '10000 km' --top-up '0 L' --sump '5 L'", "above zero"),
+    ("base-number acid 9 5 1 3 --run '10000 km' --acid-method D974", "D974 is not held"),
     ("blend viscosity '14 cSt' '1 cSt' --share-of-second '120 %'", "from 0 to 1"),
     ("flash drop '230 °C' '180 °C' --fresh-method D92 --used-method D93", "closed cup"),
     ("flash drop '230 °C' '900 °C'", "from 20 to 400"),

@@ -2,6 +2,7 @@
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -9,7 +10,7 @@ from scipy.integrate import solve_ivp
 
 from lees.errors import OutOfRange
 from lees.oil.base_number import Reserve
-from lees.oil.replenishment import ReplenishedLoss, replenished_loss_of
+from lees.oil.replenishment import ReplenishedLoss, replenished, replenished_loss_of
 from lees.quantity.measured import Measured
 
 
@@ -54,7 +55,35 @@ def test_a_floor_that_top_ups_keep_away_is_never_reached():
     assert replenished_loss_of(reserve(5, 6), topped_up_share=0.1).run_at(4) == math.inf
 
 
+def test_doubt_of_values_and_volumes_against_monte_carlo():
+    # JCGM 101 on the closed form, the results' shared bias drawn too.
+    of_one_laboratory = Reserve(
+        Measured(8.0, 0.1, "mgKOH/g", "drawn"), Measured(5.0, 0.1, "mgKOH/g", "drawn"), 10.0, 0.5,
+        ("said before",),
+    )  # fmt: skip
+    found = replenished(
+        of_one_laboratory,
+        top_up=Measured(1.0, 0.1, "L", "drawn"),
+        sump=Measured(5.0, 0.1, "L", "drawn"),
+    )
+    draw, n = np.random.default_rng(5), 400_000
+    bias, share = draw.normal(0, 0.5, n), draw.normal(1.0, 0.1, n) / draw.normal(5.0, 0.1, n)
+    fresh, present = draw.normal(8.0, 0.1, n) + bias, draw.normal(5.0, 0.1, n) + bias
+    lost = (fresh - present) * share / (1 - np.exp(-share))
+    assert found.lost.result.value == pytest.approx(3.30999, abs=5e-6)
+    assert found.lost.result.uncertainty == pytest.approx(lost.std(), rel=0.02)
+    without = found.without_top_up.result
+    assert without.value == pytest.approx(8 - 3.30999, abs=5e-6)
+    assert without.uncertainty == pytest.approx((fresh - lost).std(), rel=0.02)
+    assert found.lost.warnings == found.without_top_up.warnings == ("said before",)
+
+
 def test_bad_input():
+    for added, full in ((0, 5), (-1, 5), (1, 0)):
+        with pytest.raises(OutOfRange):
+            replenished(
+                reserve(), top_up=Measured(added, 0, "L", "x"), sump=Measured(full, 0, "L", "x")
+            )
     for bad in (0.0, -0.1, math.nan):
         with pytest.raises(OutOfRange):
             replenished_loss_of(reserve(), topped_up_share=bad)

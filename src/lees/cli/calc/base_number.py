@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cyclopts import App, Parameter
 
-from lees.cli.calc.typed import chance, measured, notes, show_example
+from lees.cli.calc.typed import chance, measured, notes, show, show_example
 from lees.oil.base_number import Loss, Reserve
 from lees.oil.precision import Laboratory
 from lees.oil.titration import Titration
-from lees.quantity.arrays import positive
 
 app = App(
     name="base-number",
@@ -50,6 +49,19 @@ class Titrated:
             laboratory=self.laboratories,
             allowance=allowed,
         )
+
+
+@Parameter(name="*")
+@dataclass
+class BothTitrated:
+    """How base and acid number were measured."""
+
+    base_method: str | None = None
+    """The method of both base numbers; the customary one if left out."""
+    acid_method: str | None = None
+    """The method of both acid numbers; the customary one if left out."""
+    laboratories: Laboratory = Laboratory.SAME
+    """Whether all came from one laboratory."""
 
 
 @app.command
@@ -110,11 +122,11 @@ def acid(
     acid_used: str,
     *,
     run: str,
-    laboratories: Laboratory = Laboratory.SAME,
+    titrated: BothTitrated | None = None,
 ) -> None:
     """When the acid number crosses the base number.
 
-    Example: lees calc base-number acid 8.92 4.82 1.00 3.00 --run '10000 km'   →   base and acid number cross at 12 984 km
+    Example: lees calc base-number acid 8.92 4.82 1.00 3.00 --run '10000 km' --base-method 'ASTM D2896' --acid-method 'ASTM D664'   →   base and acid number cross at 12 984 km
 
     Parameters
     ----------
@@ -128,24 +140,23 @@ def acid(
         The used oil's acid number.
     run
         The distance or the hours between them.
-    laboratories
-        Whether all came from one laboratory.
     """  # noqa: E501
     from lees.oil.base_number import loss_of, run_at_odds
     from lees.oil.titration import acid_number_rise, base_number_reserve, margin_over_acid
 
     length, unit = _run(run)
+    by = titrated or BothTitrated()
     base = base_number_reserve(
-        Titration(_number(base_fresh)),
-        Titration(_number(base_used)),
+        Titration(_number(base_fresh), by.base_method),
+        Titration(_number(base_used), by.base_method),
         run=length,
-        laboratory=laboratories,
+        laboratory=by.laboratories,
     )
     acids: Reserve = acid_number_rise(
-        Titration(_number(acid_fresh)),
-        Titration(_number(acid_used)),
+        Titration(_number(acid_fresh), by.acid_method),
+        Titration(_number(acid_used), by.acid_method),
         run=length,
-        laboratory=laboratories,
+        laboratory=by.laboratories,
     )
     margin = margin_over_acid(base, acids)
     crossing = loss_of(margin, Loss.LINEAR).run_at(0.0)
@@ -157,10 +168,18 @@ def acid(
 
 
 @app.command
-def topped_up(fresh: str, used: str, *, run: str, top_up: str, sump: str) -> None:
+def topped_up(
+    fresh: str,
+    used: str,
+    *,
+    run: str,
+    top_up: str,
+    sump: str,
+    titrated: Titrated | None = None,
+) -> None:
     """How fast the base number really fell where oil was topped up steadily.
 
-    Example: lees calc base-number topped-up 8.0 5.0 --run '10000 km' --top-up '1.0 L' --sump '5.0 L'   →   lost: 3.31 mgKOH/g, where it seems 3.00
+    Example: lees calc base-number topped-up 8.0 5.0 --run '10000 km' --top-up '1.0 L' --sump '5.0 L' --method 'ASTM D2896'   →   lost: 3.31 ± 0.26 mgKOH/g
 
     Parameters
     ----------
@@ -175,22 +194,20 @@ def topped_up(fresh: str, used: str, *, run: str, top_up: str, sump: str) -> Non
     sump
         The oil in the sump.
     """  # noqa: E501
-    from lees.oil.replenishment import replenished_loss_of
-    from lees.quantity.measured import Measured
+    from lees.oil.replenishment import replenished
 
     length, unit = _run(run)
-    known = [Measured(_number(text), 0.0, "mgKOH/g", "as typed") for text in (fresh, used)]
-    volumes = [measured(text, "volume", "L").value for text in (top_up, sump)]
-    share = volumes[0] / float(positive("The oil in the sump", volumes[1]))
-    reserve = Reserve(known[0], known[1], length)
-    curve = replenished_loss_of(reserve, topped_up_share=share)
-    seems = known[0].value - known[1].value
-    print(f"lost: {curve.rate * length:.3g} mgKOH/g, where it seems {seems:.2f}")
-    print(
-        f"  without top-up the base number would be "
-        f"{float(curve.without_top_up.value_at(length)):.2f} mgKOH/g at {_shown(length, unit)}"
+    reserve = (titrated or Titrated()).reserve(fresh, used, length)
+    found = replenished(
+        reserve,
+        top_up=measured(top_up, "volume", "L"),
+        sump=measured(sump, "volume", "L"),
     )
-    print("  source: balance of a stirred sump, steady top-up of the same oil")
+    seems = reserve.fresh.value - reserve.present.value
+    show("lost", replace(found.lost, warnings=()))
+    print(f"  at first sight: {seems:.2f} mgKOH/g")
+    print(f"base number without top-up, at {_shown(length, unit)}: {found.without_top_up.result}")
+    notes(reserve.warnings)
 
 
 def _number(text: str) -> float:
