@@ -217,3 +217,18 @@ def test_no_results_make_the_judge_fall(results, run):
     )
     read_case(source)
     text(judged(source))
+
+
+def test_an_instrument_whose_check_is_long_past_is_named():
+    from lees.quantity.readings import Instrument, measure
+
+    source = LONG_RUN.replace('run = "12 000 mi"', 'run = "12 000 mi"\ndrained = 2026-08-01')
+    source += "[filter]\nopened = true\n"
+
+    def statements(checked):
+        caliper = Instrument("caliper", "mm", 0.01, 0.02, zero=0.0, checked=checked)
+        found = judged(source, measured=(measure("can wall", [0.38, 0.38], caliper),))
+        return [s.id for s in found.statements]
+
+    assert "record.check.caliper" in statements(datetime.date(2025, 6, 1))
+    assert "record.check.caliper" not in statements(datetime.date(2026, 1, 1))

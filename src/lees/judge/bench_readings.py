@@ -6,6 +6,7 @@ Doubts by `lees.quantity.readings`; one shift shared by several sizes points to 
 from __future__ import annotations
 
 import math
+from datetime import date
 
 from lees.case.records import Facts
 from lees.filtration.parts import measure_named
@@ -18,10 +19,11 @@ from lees.judge.findings import (
 from lees.judge.notes import Notes
 from lees.judge.words import listed, number
 from lees.quantity.measured import Measured
-from lees.quantity.readings import Doubt, Measurement, common_shift
+from lees.quantity.readings import Doubt, Instrument, Measurement, common_shift
 
 _OF_INSTRUMENT = (Doubt.ZERO_UNKNOWN, Doubt.INSTRUMENT_ASSUMED, Doubt.SINGLE)
 FARTHEST_ZERO_MM = 2.0
+CHECK_HOLDS_DAYS = 366
 CLAIM_TOLERANCE_MM = 0.3
 """How far a can or gasket may lie from its maker's claim (judgement)."""
 
@@ -104,8 +106,31 @@ def note_readings(facts: Facts, notes: Notes) -> bool:
                             sources=("NIST/SEMATECH e-Handbook, 1.3.5.17.1",),
                         )
                     )
+        _note_check(group[0].instrument, facts.case.fill.drained, notes)
     _note_assumed(by_instrument, notes)
     return shifted
+
+
+def _note_check(instrument: Instrument, drained: date | None, notes: Notes) -> None:
+    """Note that an instrument's last check lies more than a year before the oil was drained."""
+    if instrument.checked is None or drained is None:
+        return
+    days = (drained - instrument.checked).days
+    if days > CHECK_HOLDS_DAYS:
+        name, day = instrument.name, instrument.checked.isoformat()
+        fact = notes.fact(f"check.{name}", f"last check of the {name}", day, "the case")
+        notes.state(
+            Statement(
+                id=f"record.check.{name}",
+                about=About.RECORD,
+                text=(
+                    f"The {name} was last checked on {day}, more than a year before; "
+                    "check it against a gauge block before its sizes are relied on."
+                ),
+                facts=(fact,),
+                sources=("a year between checks: common practice, no source",),
+            )
+        )
 
 
 def _note_zero(name: str, group: list[Measurement], notes: Notes) -> None:
