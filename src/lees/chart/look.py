@@ -30,6 +30,7 @@ class Look:
 
     `text_px` is the size of ordinary letters, to which lines and marks keep their proportion.
     `scale_numbers` says whether axes carry figures; a card that is read at a glance has none.
+    `row` is the height of one line of a chart of lines, as a share of the letters'.
     """
 
     palette: Palette = LIGHT
@@ -37,6 +38,7 @@ class Look:
     width_px: float = 640.0
     font: str = "Lees Sans"
     scale_numbers: bool = True
+    row: float = 1.95
 
     @property
     def unit(self) -> float:

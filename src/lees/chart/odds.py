@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
-from math import floor, isfinite, log10
+from math import floor, log10
 
 from lees.chart.look import Look
+from lees.chart.marks import Mark, Room, in_lanes, marks
 from lees.chart.numbers import chance, grouped, odds_in
 from lees.chart.pieces import Axis, Dot, Margins, Pen, Spec, Stroke, Type, fitted, width_of
 from lees.judge.findings import Curve, NextFill
@@ -21,21 +21,6 @@ FAR_ENOUGH = 0.9
 """The curve is drawn until this chance, or until past every marked run."""
 LANE = 1.55
 """The height of one line of labels, as a share of the letters'."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Mark:
-    """A marked run: whose, how likely a limit is crossed by then, whether ours, and its lane."""
-
-    who: str
-    run: float
-    odds: float
-    ours: bool
-    lane: int = 0
-
-    @property
-    def label(self) -> str:
-        return f"{self.who} {grouped(self.run)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,24 +46,23 @@ def has_odds(fill: NextFill) -> bool:
 
 def odds_curve(fill: NextFill, look: Look) -> Spec:
     """Return the odds curve of a next fill that has one; see `has_odds`."""
-    marks = _marks(fill)
-    frame = _frame(fill, look, marks)
-    marks = _in_lanes(marks, frame, look)
-    lanes = 1 + max((mark.lane for mark in marks), default=-1)
+    frame = _frame(fill, look)
+    placed = _placed(fill, frame, look)
+    lanes = 1 + max((mark.lane for mark in placed), default=-1)
     margins = replace(frame.margins, top=(lanes * LANE + 0.5) * look.text_px)
     ink, accent = Stroke(look.palette.ink, 0.8), Stroke(look.palette.accent, 1.6)
     layers = [
         *_scales(fill, look, frame),
         *_curves(fill, look, frame),
-        *_stems([mark for mark in marks if not mark.ours], look, frame, ink),
-        *_stems([mark for mark in marks if mark.ours], look, frame, accent),
+        *_stems([mark for mark in placed if not mark.ours], look, frame, ink),
+        *_stems([mark for mark in placed if mark.ours], look, frame, accent),
     ]
     return Pen(look).chart(layers, frame.height, margins, odds_in_words(fill))
 
 
 def odds_in_words(fill: NextFill) -> str:
     """Return what the odds curve shows, for those who do not see it."""
-    said = "".join(f" {mark.label} {fill.unit}: {chance(mark.odds)}." for mark in _marks(fill))
+    said = "".join(f" {mark.label} {fill.unit}: {_chances(mark)}." for mark in marks(fill))
     limits = ", ".join(curve.limit for curve in fill.curves)
     return (
         f"The chance of having crossed a limit ({limits}) by each run of the next fill.{said}"
@@ -86,36 +70,14 @@ def odds_in_words(fill: NextFill) -> str:
     )
 
 
-def _marks(fill: NextFill) -> list[_Mark]:
-    """Return the marked runs from the shortest, one mark for those that share a run."""
-    named = [(proposal.who, proposal.run, False) for proposal in fill.proposals]
-    if fill.this_fill is not None:
-        named.insert(0, ("this fill", fill.this_fill, False))
-    if fill.maker is not None and all(run != fill.maker for _, run, _ in named):
-        named.append(("the maker", fill.maker, False))
-    if fill.advised is not None:
-        named.append(("advised", fill.advised, True))
-    joined: dict[float, _Mark] = {}
-    for who, run, ours in named:
-        if not (isfinite(run) and 0 < run <= fill.runs[-1]):
-            continue
-        before = joined.get(run)
-        both = f"{before.who}, {who}" if before else who
-        joined[run] = _Mark(both, run, _chance_at(fill, run), ours or bool(before and before.ours))
-    return sorted(joined.values(), key=lambda mark: mark.run)
+def _chances(mark: Mark) -> str:
+    """Return the chances at a mark's runs, once where they are told alike."""
+    return ", ".join(dict.fromkeys(map(chance, mark.odds)))
 
 
-def _chance_at(fill: NextFill, run: float) -> float:
-    points = zip(fill.runs, fill.first, strict=True)
-    for (x0, y0), (x1, y1) in pairwise(points):
-        if x0 <= run <= x1 and x1 > x0:
-            return y0 + (y1 - y0) * (run - x0) / (x1 - x0)
-    return fill.first[-1]
-
-
-def _frame(fill: NextFill, look: Look, marks: Sequence[_Mark]) -> _Frame:
+def _frame(fill: NextFill, look: Look) -> _Frame:
     size, unit = look.text_px, look.unit
-    past_marks = 1.15 * max((mark.run for mark in marks), default=0.0)
+    past_marks = 1.15 * max((mark.runs[-1] for mark in marks(fill)), default=0.0)
     chances = zip(fill.runs, fill.first, strict=True)
     far = next((run for run, odds in chances if odds >= FAR_ENOUGH), fill.runs[-1])
     end = min(fill.runs[-1], max(past_marks, far))
@@ -123,32 +85,18 @@ def _frame(fill: NextFill, look: Look, marks: Sequence[_Mark]) -> _Frame:
     left = max(width_of(word, 0.92 * size) for word in (odds_in(fill.risk), *levels)) + 8 * unit
     names = [width_of(curve.limit, 0.92 * size) for curve in _apart(fill)]
     right = min(max(names, default=0.0), 0.25 * look.width_px) + 8 * unit
-    for mark in marks:
-        share = mark.run / end
-        needed = (_width(mark, look) - (look.width_px - left) * (1 - share)) / share
-        right = max(right, min(needed, 0.3 * look.width_px))
     plot = look.width_px - left - right
     bottom = size * (3.2 if look.scale_numbers else 1.2)
     return _Frame(end, plot, max(11 * size, 0.42 * plot), Margins(left, 0, right, bottom))
 
 
-def _width(mark: _Mark, look: Look) -> float:
-    return width_of(mark.label, look.text_px * (1.16 if mark.ours else 1)) + 12 * look.unit
-
-
-def _in_lanes(marks: Sequence[_Mark], frame: _Frame, look: Look) -> list[_Mark]:
-    """Place the labels from the right, each in the lowest lane where it crosses nothing.
-
-    A mark's line runs down through the lanes below it, so they are taken from there on as well.
-    """
-    placed: list[_Mark] = []
-    starts: list[float] = []
-    for mark in sorted(marks, key=lambda one: -one.run):
-        end = frame.x(mark.run) + _width(mark, look)
-        lane = next((i for i, start in enumerate(starts) if end <= start), len(starts))
-        starts[: lane + 1] = [frame.x(mark.run)] * (lane + 1)
-        placed.append(replace(mark, lane=lane))
-    return placed
+def _placed(fill: NextFill, frame: _Frame, look: Look) -> list[Mark]:
+    """Return the marks with their labels placed above the plot."""
+    found = marks(fill)
+    widths = [width_of(mark.label, look.text_px * (1.18 if mark.ours else 1.0)) for mark in found]
+    reach = frame.plot + frame.margins.right
+    gap = 5 * look.unit
+    return in_lanes(found, widths, Room(frame.margins.left, reach, frame.plot / frame.end, gap))
 
 
 def _apart(fill: NextFill) -> tuple[Curve, ...]:
@@ -228,19 +176,23 @@ def _no_touching(named: list[tuple[str, float]], apart: float) -> list[tuple[str
     return placed
 
 
-def _stems(marks: Sequence[_Mark], look: Look, frame: _Frame, stroke: Stroke) -> list[Spec]:
-    pen, size, strong = Pen(look), look.text_px, stroke.width > 1
+def _stems(some: Sequence[Mark], look: Look, frame: _Frame, stroke: Stroke) -> list[Spec]:
+    pen, size, gap, strong = Pen(look), look.text_px, 5 * look.unit, stroke.width > 1
     kind = Type(stroke.colour, 1.1 if strong else 1.0, bold=strong)
-    stems, points, labels = [], [], []
-    for mark in marks:
-        x, top = frame.x(mark.run), -(mark.lane + 0.75) * LANE * size
-        stems.append({"x": x, "y": top - 0.5 * size, "y2": frame.y(mark.odds)})
-        points.append({"x": x, "y": frame.y(mark.odds)})
-        room = frame.plot + frame.margins.right - x - 5 * look.unit
+    stems, points = [], []
+    labels: dict[bool, list[dict[str, object]]] = {False: [], True: []}
+    for mark in some:
+        top, ends = -(mark.lane + 0.75) * LANE * size, [frame.x(run) for run in mark.runs]
+        for x, odds in zip(ends, mark.odds, strict=True):
+            stems.append({"x": x, "y": top - 0.5 * size, "y2": frame.y(odds)})
+            points.append({"x": x, "y": frame.y(odds)})
+        x = ends[0] - gap if mark.on_left else ends[-1] + gap
+        room = frame.margins.left + x if mark.on_left else frame.plot + frame.margins.right - x
         label = fitted(mark.label, size * kind.size * (1.06 if strong else 1), room)
-        labels.append({"x": x + 5 * look.unit, "y": top, "text": label})
+        labels[mark.on_left].append({"x": x, "y": top, "text": label})
     return [
         pen.upright(stems, stroke),
         pen.dots(points, Dot(stroke.colour, 9.5 if strong else 5.5)),
-        pen.words(labels, kind),
+        pen.words(labels[False], kind),
+        pen.words(labels[True], replace(kind, align="right")),
     ]

@@ -17,19 +17,17 @@ from lees.chart.look import Look
 from lees.chart.numbers import plain
 from lees.chart.pieces import Axis, Margins, Pen, Spec, Stroke, Type, width_of
 from lees.judge.findings import ElementRow
+from lees.judge.wear import ADDITIVES
 
 WIDEST = (-4, 7)
 """The scale goes from 1/16 to 128 times at most; what lies outside is drawn as an arrow."""
-
-STEP = 1.95
-"""The height of one line, as a share of the letters'."""
 
 FRACTIONS = {0.0625: "1⁄16", 0.125: "⅛", 0.25: "¼", 0.5: "½", 1.0: "usual"}
 
 
 def placeable(elements: Sequence[ElementRow]) -> tuple[ElementRow, ...]:
-    """Return the elements that have peers or a mean to stand against."""
-    return tuple(row for row in elements if _usual(row) > 0)
+    """Return the elements that have peers or a mean to stand against; additives do not wear."""
+    return tuple(row for row in elements if row.key not in ADDITIVES and _usual(row) > 0)
 
 
 def spread(elements: Sequence[ElementRow], look: Look) -> Spec:
@@ -37,12 +35,12 @@ def spread(elements: Sequence[ElementRow], look: Look) -> Spec:
     rows = placeable(elements)
     pen, size = Pen(look), look.text_px
     columns, bounds = _columns(rows, look), _bounds(rows)
-    height = STEP * size * len(rows)
+    height = look.row * size * len(rows)
     place = Place(-columns.left, height + 1.9 * size, look.width_px)
     legend = key(_signs(rows), look, place)
     top = 1.7 * size if columns.rate else 0.3 * size
     margins = Margins(columns.left, top, columns.right, 1.9 * size + legend.height)
-    data = [_datum(row, (i + 0.5) * STEP * size, bounds) for i, row in enumerate(rows)]
+    data = [_datum(row, (i + 0.5) * look.row * size, bounds) for i, row in enumerate(rows)]
     layers = [
         *_scale(bounds, height, look),
         *_marks(data, bounds, look),
@@ -170,7 +168,7 @@ def _marks(data: list[dict[str, Any]], bounds: tuple[int, int], look: Look) -> l
 def _letters(rows: Sequence[ElementRow], columns: _Columns, look: Look) -> list[Spec]:
     pen, palette, size = Pen(look), look.palette, look.text_px
     plot = look.width_px - columns.left - columns.right
-    heights = [(i + 0.5) * STEP * size for i in range(len(rows))]
+    heights = [(i + 0.5) * look.row * size for i in range(len(rows))]
 
     def column(x: float, texts: list[str]) -> list[dict[str, object]]:
         return [{"x": x, "y": y, "text": text} for y, text in zip(heights, texts, strict=True)]

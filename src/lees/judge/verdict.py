@@ -187,8 +187,11 @@ def _warnings(facts: Facts, oil: OilKnown, run: FillRun | None) -> tuple[str, ..
     lines = [*facts.warnings, *contradictions(facts, oil, run), *oil.remarks]
     if facts.report:
         lines.extend(f"{facts.report.file}: {line}" for line in facts.report.warnings)
+    by_line: dict[str, list[str]] = {}
     for seen in facts.seen:
-        lines.extend(f"{seen.file}: {line}" for line in seen.warnings)
+        for line in seen.warnings:
+            by_line.setdefault(line, []).append(seen.file)
+    lines.extend(f"{listed(files)}: {line}" for line, files in by_line.items())
     lines.extend(_read_with_doubt(oil))
     return tuple(dict.fromkeys(lines))
 

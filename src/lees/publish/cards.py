@@ -16,9 +16,10 @@ from lees.chart.odds import has_odds, odds_curve
 from lees.chart.pieces import Spec
 from lees.chart.spread import placeable, spread
 from lees.judge.findings import About, ElementRow, Findings, MediaFound
-from lees.publish.content import Content, title, words
+from lees.publish.content import title
 from lees.publish.press import Press, press
 from lees.publish.settable import each, settable
+from lees.publish.wording import Content, words
 from lees.quantity.data import text
 
 SOLID = replace(DARK, ground="#12181b")

@@ -4,31 +4,27 @@ from __future__ import annotations
 
 import re
 from datetime import date
-from typing import Any
 
-from lees.chart.numbers import chance, grouped, plain, with_interval
+from lees.chart.numbers import grouped, plain, with_interval
 from lees.chart.parts import comparable
-from lees.chart.spread import placeable
 from lees.judge.findings import (
     Action,
     Answer,
-    Explanation,
     Findings,
     MeasuredRow,
     NextFill,
     PropertyRow,
-    Statement,
 )
-from lees.quantity.data import table
-
-Content = dict[str, Any]
-
-STEPS = {Action.CARRY_ON: 1, Action.LOOK_CLOSER: 2, Action.ACT_NOW: 3}
-
-
-def words() -> Content:
-    """Return the words that letter, page and cards say by themselves."""
-    return table("publish", "en")
+from lees.publish.in_short import (
+    grouped_sources,
+    in_line,
+    materials,
+    parts_apart,
+    parts_in_line,
+    unplaced,
+)
+from lees.publish.reasons import explained, next_check, reasons
+from lees.publish.wording import STEPS, Content, words
 
 
 def content(findings: Findings) -> Content:
@@ -46,18 +42,22 @@ def content(findings: Findings) -> Content:
         "checks": list(findings.checks),
         "next_fill": _next_fill(findings.next_fill),
         "wear": words()["heading"]["wear" if _has_peers(findings) else "wear_mean"],
-        "elements": _unplaced(findings),
+        "next_check": next_check(findings),
+        "elements": unplaced(findings),
+        "in_line": in_line(findings),
         "properties": [_property(row) for row in findings.oil.properties],
         "oil": ", ".join(part for part in (findings.oil.name, findings.oil.grade) if part),
         "filter": findings.filter.name if findings.filter else None,
         "measured": [_measured(row) for row in _measured_rows(findings)],
-        "parts": _parts(findings),
-        "reasons": _reasons(findings),
-        "explanations": [_explanation(one, findings) for one in findings.explanations],
+        "parts": parts_apart(findings),
+        "parts_in_line": parts_in_line(findings),
+        "materials": materials(findings),
+        "reasons": reasons(findings),
+        "explanations": explained(findings),
         "not_judged": list(findings.not_judged),
         "warnings": list(findings.warnings),
         "cautions": list(findings.cautions),
-        "sources": sources(findings),
+        "sources": grouped_sources(sources(findings)),
         "basis": findings.basis,
         "made": words()["word"]["made"].format(made_with=findings.made_with),
         "measured_with": _instruments(findings),
@@ -149,21 +149,13 @@ def _next_fill(fill: NextFill) -> Content:
         "unit": fill.unit,
         "months": months.format(months=plain(fill.months)) if fill.months else None,
         "reason": fill.reason,
-        "proposals": [proposal.sentence for proposal in fill.proposals],
+        "proposals": [proposal.sentence for proposal in fill.proposals]
+        + ([fill.cost.sentence] if fill.cost else []),
     }
 
 
 def _has_peers(findings: Findings) -> bool:
     return any(row.peers_middle for row in findings.elements)
-
-
-def _unplaced(findings: Findings) -> list[list[str]]:
-    placed = {row.key for row in placeable(findings.elements)}
-    return [
-        [row.name, row.text, f"{plain(row.rate.value)} {row.rate_unit or ''}" if row.rate else ""]
-        for row in findings.elements
-        if row.key not in placed
-    ]
 
 
 def _property(row: PropertyRow) -> list[str]:
@@ -214,82 +206,4 @@ def _measured(row: MeasuredRow) -> Content:
         "zero": plain(row.zero) if row.zero else None,
         "doubts": list(row.doubts),
         "drawn": row in comparable((row,)),
-    }
-
-
-def _parts(findings: Findings) -> list[Content]:
-    if findings.filter is None:
-        return []
-    return [
-        {
-            "part": row.part,
-            "found": ", ".join(part for part in (row.material, row.condition, row.seen) if part),
-            "meaning": row.meaning,
-            "action": row.action.value,
-            "step": STEPS[row.action],
-        }
-        for row in findings.filter.parts
-    ]
-
-
-def _numbers(findings: Findings) -> dict[str, int]:
-    """Return the number of each statement, counted through in the order of the questions."""
-    abouts = list(dict.fromkeys(statement.about for statement in findings.statements))
-    ordered = sorted(findings.statements, key=lambda one: abouts.index(one.about))
-    return {statement.id: i for i, statement in enumerate(ordered, 1)}
-
-
-def _reasons(findings: Findings) -> list[Content]:
-    """Return the statements under the question that each is about."""
-    found = []
-    numbers = _numbers(findings)
-    for about in dict.fromkeys(statement.about for statement in findings.statements):
-        some = [one for one in findings.statements if one.about is about]
-        facts = {fact.id: fact for fact in findings.facts}
-        found.append(
-            {
-                "about": words()["about"][about.value],
-                "statements": [
-                    {**_statement(one, facts), "number": numbers[one.id]} for one in some
-                ],
-            }
-        )
-    return found
-
-
-def _statement(one: Statement, facts: dict[str, Any]) -> Content:
-    return {
-        "text": one.text,
-        "step": STEPS[one.action],
-        "action": one.action.value,
-        "formula": one.formula,
-        "sources": list(one.sources),
-        "facts": [
-            [facts[key].name, facts[key].value, facts[key].source]
-            for key in one.facts
-            if key in facts
-        ],
-        "weight": _weight(one.weight_db),
-    }
-
-
-def _weight(weight_db: float | None) -> str | None:
-    if weight_db is None or weight_db == 0:
-        return None
-    word = words()["word"]["weighs_for" if weight_db > 0 else "weighs_against"]
-    return f"{word}, {plain(abs(weight_db))} dB"
-
-
-def _explanation(one: Explanation, findings: Findings) -> Content:
-    said = {statement.id: statement.text for statement in findings.statements}
-    numbers = _numbers(findings)
-    return {
-        "name": one.name,
-        "likelihood": one.likelihood.value,
-        "chance": chance(one.probability),
-        "for": [said.get(key, key) for key in one.evidence_for],
-        "against": [said.get(key, key) for key in one.evidence_against],
-        "for_numbers": [numbers[key] for key in one.evidence_for if key in numbers],
-        "against_numbers": [numbers[key] for key in one.evidence_against if key in numbers],
-        "check": one.check,
     }

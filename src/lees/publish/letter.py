@@ -6,28 +6,30 @@ The file keeps to PDF/UA-1 (ISO 14289-1:2014) and PDF/A-2a (ISO 19005-2:2011).
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from lees.chart.look import Look
 from lees.errors import OutOfRange
 from lees.judge.findings import Findings
-from lees.publish.content import Content, content, day_of, words
+from lees.publish.content import content, day_of
 from lees.publish.drawings import drawings
 from lees.publish.photographs import smaller
 from lees.publish.press import Press, press
 from lees.publish.settable import each, paragraphs, settable, shortened
+from lees.publish.wording import Content, words
 from lees.quantity.data import text
 
 STANDARDS = ["ua-1", "a-2a"]
 PAPERS = {"a4": "a4", "letter": "us-letter"}
-SMALL = Look(text_px=7.9)
+SMALL = Look(text_px=7.6)
 LOOKS = {
-    "spread": SMALL.with_width(483),
+    "spread": replace(SMALL, width_px=503, row=1.54),
     "odds": Look(text_px=8.6, width_px=300),
-    "viscosity": SMALL.with_width(230),
-    "parts": SMALL.with_width(230),
-    "particles": SMALL.with_width(230),
+    "viscosity": SMALL.with_width(240),
+    "parts": SMALL.with_width(240),
+    "particles": SMALL.with_width(240),
     "areas": SMALL.with_width(140),
-    "ring": SMALL.with_width(62),
+    "ring": SMALL.with_width(50),
 }
 LONGEST_PX = 1100
 LONGEST_ALT = 6000
@@ -109,6 +111,11 @@ def _shown(
             files[name] = photograph.as_svg.encode()
             says = f"{safe.of}: {safe.caption}"
             shown.append(
-                {"file": name, "says": shortened(says, LONGEST_ALT), "caption": safe.caption}
+                {
+                    "file": name,
+                    "says": shortened(says, LONGEST_ALT),
+                    "caption": safe.caption,
+                    "shape": photograph.width_px / photograph.height_px,
+                }
             )
     return shown

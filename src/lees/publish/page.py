@@ -13,12 +13,13 @@ from markupsafe import Markup
 
 from lees.chart.look import LIGHT, Look
 from lees.judge.findings import Findings
-from lees.publish.content import Content, content, words
+from lees.publish.content import content
 from lees.publish.drawings import Drawing, drawings
 from lees.publish.photographs import smaller
 from lees.publish.press import Press, press
 from lees.publish.settable import each, paragraphs, readable
 from lees.publish.svg import inline_svg
+from lees.publish.wording import Content, words
 from lees.quantity.data import asset, text
 
 LOOKS = {
