@@ -83,7 +83,22 @@ def marks(fill: NextFill) -> list[Mark]:
 
 
 def in_lanes(some: Sequence[Mark], widths: Sequence[float], room: Room) -> list[Mark]:
-    """Return marks with the sides and lanes of their labels, whose widths are given in pixels."""
+    """Return marks with the sides and lanes of their labels.
+
+    Parameters
+    ----------
+    some : sequence of Mark
+        The marks.
+    widths : sequence of float
+        How wide each label stands. [px]
+    room : Room
+        Where labels may stand.
+
+    Returns
+    -------
+    list of Mark
+        The same marks, placed.
+    """
     wide = dict(zip((mark.named for mark in some), widths, strict=True))
     placed: list[Mark] = []
     starts: list[float] = []
