@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from lees.judge.causes import ORDINARY, Evidence, Weighed, Weighing
 from lees.judge.filter import AS_IT_SHOULD_BE
 from lees.judge.findings import (
@@ -210,10 +212,7 @@ def next_answer(filled: NextFill) -> Answer:
 def _odds_word(filled: NextFill) -> Likelihood | None:
     if not filled.first or filled.advised is None:
         return None
-    place = min(
-        range(len(filled.runs)), key=lambda i: abs(filled.runs[i] - (filled.advised or 0.0))
-    )
-    return likelihood(filled.first[place])
+    return likelihood(float(np.interp(filled.advised, filled.runs, filled.first)))
 
 
 def _rank(share: float) -> str:
