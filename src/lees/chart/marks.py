@@ -60,8 +60,21 @@ class Room:
         return run * self.per_run
 
 
-def marks(fill: NextFill) -> list[Mark]:
-    """Return the marked runs of a next fill from the shortest; runs nearly alike share a mark."""
+def marks(fill: NextFill, near: float = NEAR) -> list[Mark]:
+    """Return the marked runs of a next fill from the shortest; runs nearly alike share a mark.
+
+    Parameters
+    ----------
+    fill : NextFill
+        The next fill.
+    near : float
+        By what share runs under one label may differ. [1]
+
+    Returns
+    -------
+    list of Mark
+        The marks; our own advice stands by itself.
+    """
     named = [(proposal.who, proposal.run, False) for proposal in fill.proposals]
     if fill.this_fill is not None:
         named.insert(0, ("this fill", fill.this_fill, False))
@@ -73,7 +86,7 @@ def marks(fill: NextFill) -> list[Mark]:
     shown = [one for one in named if isfinite(one[1]) and 0 < one[1] <= fill.runs[-1]]
     for who, run, ours in sorted(shown, key=lambda one: (one[1], one[2])):
         last = found[-1] if found else None
-        if last is not None and _belongs(last, run, ours):
+        if last is not None and _belongs(last, (run, ours), near):
             again = any(its == run and who.startswith(before) for before, its in last.named)
             both = last.named if again else (*last.named, (who, run))
             found[-1] = _mark(fill, both, ours=last.ours or ours)
@@ -133,11 +146,10 @@ def _meets(
     return start < span[1] and end > span[0]
 
 
-def _belongs(last: Mark, run: float, ours: bool) -> bool:
-    """Tell whether a run goes under a mark's label: our advice stands by itself."""
-    if run == last.runs[-1]:
-        return True
-    return not (ours or last.ours) and run - last.runs[0] <= NEAR * run
+def _belongs(last: Mark, one: tuple[float, bool], near: float) -> bool:
+    """Tell whether a run, ours or not, goes under a mark's label."""
+    run, ours = one
+    return ours is last.ours and run - last.runs[0] <= near * run
 
 
 def _mark(fill: NextFill, named: tuple[tuple[str, float], ...], *, ours: bool) -> Mark:

@@ -92,9 +92,11 @@ def _frame(fill: NextFill, look: Look) -> _Frame:
 
 def _placed(fill: NextFill, frame: _Frame, look: Look) -> list[Mark]:
     """Return the marks with their labels placed above the plot."""
-    found = marks(fill)
-    widths = [width_of(mark.label, look.text_px * (1.18 if mark.ours else 1.0)) for mark in found]
     reach = frame.plot + frame.margins.right
+    found = marks(fill)
+    if any(width_of(mark.label, look.text_px) > 0.8 * reach for mark in found):
+        found = marks(fill, near=0.0)
+    widths = [width_of(mark.label, look.text_px * (1.18 if mark.ours else 1.0)) for mark in found]
     gap = 5 * look.unit
     return in_lanes(found, widths, Room(frame.margins.left, reach, frame.plot / frame.end, gap))
 

@@ -144,7 +144,9 @@ def _next(findings: Findings, shape: Shape) -> Card | None:
         return None
     size = 1040 if shape.is_wide else shape.width - 2 * EDGE
     look = Look(DARK, text_px=31 if shape.is_wide else 29, width_px=size, scale_numbers=False)
-    says = _says(findings, About.NEXT_FILL, shape) | {"figure_width": size, "lines": [fill.reason]}
+    says = _says(findings, About.NEXT_FILL, shape) | {"figure_width": size, "lines": []}
+    if fill.reason not in says["headline"]:
+        says["lines"] = [fill.reason]
     if fill.advised is not None:
         says |= {"numeral": grouped(fill.advised), "unit": fill.unit, "lines": []}
         if fill.months:

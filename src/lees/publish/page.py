@@ -25,19 +25,18 @@ from lees.quantity.data import asset, text
 LOOKS = {
     "spread": Look(text_px=13, width_px=920),
     "odds": Look(text_px=13, width_px=560),
-    "viscosity": Look(text_px=13, width_px=440),
-    "parts": Look(text_px=13, width_px=440),
-    "particles": Look(text_px=13, width_px=440),
+    "viscosity": Look(text_px=12.5, width_px=344),
+    "parts": Look(text_px=12.5, width_px=344),
+    "particles": Look(text_px=12.5, width_px=344),
     "areas": Look(text_px=13, width_px=215),
     "ring": Look(text_px=13, width_px=170),
 }
 NARROW = {
-    "viscosity": Look(text_px=12.5, width_px=328),
     "spread": Look(text_px=12.5, width_px=328),
     "odds": Look(text_px=12.5, width_px=328),
-    "parts": Look(text_px=12.5, width_px=328),
-    "particles": Look(text_px=12.5, width_px=328),
 }
+"""The charts that are drawn a second time for a telephone; the others are scaled by the page."""
+
 LONGEST_PX = 1400
 FACES = (
     ("Lees Sans", "LeesSans-Regular", 400, "normal"),
@@ -79,7 +78,7 @@ def _charts(clean: Findings, ours: Press) -> dict[str, Markup | None]:
         both = [_inline(drawing, title, name)]
         if name in narrow:
             both.append(_inline(narrow[name], title, f"{name}-narrow"))
-        kinds = ("wide", "narrow") if len(both) > 1 else ("",)
+        kinds = ("wide", "narrow") if len(both) > 1 else ("scaled",)
         shown[name] = Markup("").join(
             Markup('<div class="drawn {}">{}</div>').format(kind, one)
             for kind, one in zip(kinds, both, strict=True)
