@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import io
 import re
+from dataclasses import replace
 
 import pikepdf
 import pypdfium2
 import pytest
 
 from lees.errors import OutOfRange
-from lees.judge.findings import Action, Findings
+from lees.judge.findings import About, Action, Findings, Statement
 from lees.publish.letter import letter_pdf
 from truth.findings import BARE, CASES, CLEAN, pictures
 
@@ -96,6 +97,34 @@ def tags(node: pikepdf.Object) -> list[pikepdf.Dictionary]:
         if isinstance(child, pikepdf.Dictionary) and "/S" in child:
             found += [child, *tags(child)]
     return found
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_letter_takes_two_pages(case: str) -> None:
+    document = pypdfium2.PdfDocument(letter_pdf(CASES[case], PICTURES))
+    assert len(document) <= 2
+    document.close()
+
+
+def test_what_the_letter_says_elsewhere_is_no_reason_again() -> None:
+    answer = CLEAN.answers[0]
+    again = Statement("again", About.ENGINE, answer.sentence)
+    case = replace(CLEAN, statements=(*CLEAN.statements, again))
+    text = squeezed(read_back(letter_pdf(case, PICTURES)))
+    assert text.count(squeezed(answer.sentence)) == 1
+
+
+def test_sound_parts_and_additives_stand_in_one_line_each() -> None:
+    assert CLEAN.filter is not None
+    sound = tuple(replace(one, meaning="as it should be") for one in CLEAN.filter.parts[:3])
+    boron = replace(CLEAN.elements[0], key="B", name="Boron", text="44 mg/kg")
+    case = replace(
+        CLEAN, filter=replace(CLEAN.filter, parts=sound), elements=(*CLEAN.elements, boron)
+    )
+    text = re.sub(r"\s+", " ", read_back(letter_pdf(case, PICTURES)))
+    assert "as it should be" not in text
+    assert "Found as they should be: media, end caps and anti-drain-back valve." in text
+    assert "Additives boron 44 mg/kg" in text
 
 
 def test_paper() -> None:

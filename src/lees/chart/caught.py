@@ -14,7 +14,7 @@ from lees.chart.pieces import Dot, Margins, Pen, Spec, Stroke, Type, width_of
 from lees.judge.findings import Caught
 
 SHAPES = {"bright": "diamond", "dark": "circle", "fibre": "cross"}
-ROW, TALLEST = 3.7, 3.0
+ROW, TALLEST = 3.4, 2.7
 """The height of one kind's row and of its tallest mark, as shares of the letters'."""
 
 

@@ -2,6 +2,7 @@
 
 A label stands beside the line that goes down to the curve: to its right where there is room, else
 to its left, in the lowest lane where it crosses no other line and no other label.
+Labels wider than a third of the room may have no such place; they cross what they must.
 """
 
 from __future__ import annotations

@@ -105,16 +105,19 @@ def with_interval(value: Measured, expanded: float | None = None) -> str:
     --------
     >>> with_interval(Measured(0.38, 0.008, "mm", "caliper"), 0.017)
     '0.380 ± 0.017 mm'
+    >>> with_interval(Measured(62, 0, "1", "counting"))
+    '62'
     >>> with_interval(Measured(14300, 80, "km", "case"))
     '14\u202f300 ± 160 km'
     """
     half = value.expanded() if expanded is None else expanded
+    unit = "" if value.unit == "1" else f" {value.unit}"
     if half == 0:
-        return f"{plain(value.value)} {value.unit}"
+        return f"{plain(value.value)}{unit}"
     decimals = len(significant(half).partition(".")[2])
     middle = float(rounded(value.value, half))
     known = half if half < 100 else float(f"{half:.2g}")
-    return f"{grouped(middle, decimals)} ± {grouped(known, decimals)} {value.unit}"
+    return f"{grouped(middle, decimals)} ± {grouped(known, decimals)}{unit}"
 
 
 def chance(probability: float) -> str:

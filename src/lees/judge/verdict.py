@@ -38,9 +38,9 @@ CAUTIONS = (
     "the spot go before this letter: it is an inspection's opinion, not a guarantee.",
 )
 BASIS = (
-    "Judged from {what}. Peers are the population means printed on the report, with a spread that "
-    "is judged; the priors of the causes are judged too. Probabilities are therefore given in "
-    "words and rest on judgement, not on counted outcomes."
+    "Judged from {what}. Peers are the population means printed on the report, with a judged "
+    "spread; the priors of the causes are judged too: probabilities rest on judgement, not on "
+    "counted outcomes, and are given in words."
 )
 
 

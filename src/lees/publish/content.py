@@ -48,7 +48,7 @@ def content(findings: Findings) -> Content:
         "properties": [_property(row) for row in findings.oil.properties],
         "oil": ", ".join(part for part in (findings.oil.name, findings.oil.grade) if part),
         "filter": findings.filter.name if findings.filter else None,
-        "measured": [_measured(row) for row in _measured_rows(findings)],
+        "measured": [_measured(row, findings) for row in _measured_rows(findings)],
         "parts": parts_apart(findings),
         "parts_in_line": parts_in_line(findings),
         "materials": materials(findings),
@@ -187,8 +187,9 @@ def _instruments(findings: Findings) -> str:
     return words()["word"]["measured_with"].format(instruments=", ".join(used)) if used else ""
 
 
-def _measured(row: MeasuredRow) -> Content:
+def _measured(row: MeasuredRow, findings: Findings) -> Content:
     word = words()["word"]
+    said = {statement.text for statement in findings.statements}
     if row.low is not None and row.high is not None:
         custom = f"{plain(row.low)}–{plain(row.high)}"
     elif row.low is not None:
@@ -205,5 +206,6 @@ def _measured(row: MeasuredRow) -> Content:
         "readings": ", ".join(plain(reading) for reading in row.readings),
         "zero": plain(row.zero) if row.zero else None,
         "doubts": list(row.doubts),
+        "unsaid": [doubt for doubt in row.doubts if doubt not in said],
         "drawn": row in comparable((row,)),
     }

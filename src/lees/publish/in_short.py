@@ -40,7 +40,8 @@ def parts_apart(findings: Findings) -> list[Content]:
         {
             "part": row.part,
             "found": found_of(row),
-            "meaning": "" if row.meaning in said else sentence(row.meaning),
+            "meaning": sentence(row.meaning),
+            "unsaid": "" if row.meaning in said else sentence(row.meaning),
             "action": row.action.value,
             "step": STEPS[row.action],
         }

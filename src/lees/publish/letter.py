@@ -23,13 +23,13 @@ STANDARDS = ["ua-1", "a-2a"]
 PAPERS = {"a4": "a4", "letter": "us-letter"}
 SMALL = Look(text_px=7.6)
 LOOKS = {
-    "spread": replace(SMALL, width_px=503, row=1.54),
+    "spread": replace(SMALL, width_px=503, row=1.5),
     "odds": Look(text_px=8.6, width_px=300),
     "viscosity": SMALL.with_width(240),
     "parts": SMALL.with_width(240),
     "particles": SMALL.with_width(240),
     "areas": SMALL.with_width(140),
-    "ring": SMALL.with_width(50),
+    "ring": SMALL.with_width(44),
 }
 LONGEST_PX = 1100
 LONGEST_ALT = 6000
