@@ -2,7 +2,8 @@
 
 A label stands beside the line that goes down to the curve: to its right where there is room, else
 to its left, in the lowest lane where it crosses no other line and no other label.
-Labels wider than a third of the room may have no such place; they cross what they must.
+Where all labels in a row, the widest twice, are longer than the room, a label may have no such
+place; it then crosses what it must.
 """
 
 from __future__ import annotations
