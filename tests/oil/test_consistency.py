@@ -1,5 +1,7 @@
 """Values of one report against each other: what fits, and whether the stated odds are true."""
 
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -12,7 +14,7 @@ from lees.oil.consistency import (
     saybolt_against_kinematic,
     zinc_against_phosphorus,
 )
-from lees.oil.misprints import Printed, slips
+from lees.oil.misprints import AnotherReason, Printed, judged, slips
 from lees.oil.one_point import kinematic_viscosity_from_one_point
 from lees.oil.saybolt import saybolt_seconds
 from lees.oil.viscosity_index import viscosity_index
@@ -111,3 +113,18 @@ def test_values_too_far_apart_for_any_slip_are_apart_for_another_reason():
     found = index_against_viscosities("1.0000", "43.0000", "2.0000")
     assert found.verdict.other == 1.0
     assert found.verdict.likeliest_slip is None
+
+
+def test_a_conversion_is_held_to_a_fifth_of_a_percent():
+    # Printed to so many digits that nothing is rounded: 0.6 % apart are three deviations of 0.2 %.
+    straight = float(saybolt_seconds(14.4, temperature_f=210.0))
+    found = saybolt_against_kinematic(f"{straight * math.exp(-0.006):.9f}", "14.400000000")
+    assert found.apart == pytest.approx(-3, abs=1e-4)
+
+
+def test_a_slip_is_half_a_percent_likely_in_each_value_and_each_pair():
+    # Where every value is as likely as every other, nothing is learnt: two values and one pair.
+    values = {"a": Printed.of("104"), "b": Printed.of("98")}
+    found = judged(values, lambda _: 1.0, AnotherReason(0.02, 1.0))
+    assert found.misprint == pytest.approx(3 * 0.005)
+    assert found.consistent == pytest.approx(1 - 0.02 - 3 * 0.005)

@@ -15,7 +15,8 @@ from lees.oil.dilution import (
     fuel_dilution,
     fuel_from_viscosity_alone,
 )
-from lees.oil.flash import FlashPoint, flash_drop
+from lees.oil.flash import FlashPoint, effective_flash, flash_drop
+from lees.oil.fractions import volume_fraction
 from lees.oil.fuels import fuel
 from lees.oil.precision import Laboratory
 from lees.quantity.measured import Measured
@@ -145,3 +146,21 @@ def test_bad_input():
         fuel_dilution(Evidence(), of=fuel("diesel"), beforehand=Beforehand(fuel_percent=0))
     with pytest.raises(OutOfRange):
         fuel_dilution(Evidence(), of=fuel("diesel")).quantile_percent(1.5)
+
+
+@pytest.mark.parametrize(("percent", "said"), [(22.6, True), (21.4, False)])
+def test_more_than_the_model_holds_is_excluded_at_three_deviations(percent, said):
+    # A normal density is down to 0.01 of its top at 3.03 standard deviations.
+    reported = ReportedFuel(percent, 1.0, "D3525")
+    flat = Beforehand(fuel_percent=1e6)
+    found = fuel_dilution(Evidence(reported=reported), of=fuel("gasoline"), beforehand=flat)
+    assert any("not excluded" in warning for warning in found.warnings) is said
+
+
+def test_petrol_acts_with_the_flash_point_of_a_published_blend():
+    # 5 % of petrol by mass bring an engine oil of 230 °C to about 150 °C (one published blend).
+    petrol = fuel("gasoline")
+    volume = float(
+        volume_fraction(0.05, added_density_kg_m3=petrol.density_kg_m3, base_density_kg_m3=870)
+    )
+    assert effective_flash(230, 150, volume) == pytest.approx(petrol.effective_flash_c, abs=3)

@@ -78,3 +78,9 @@ def test_bad_input():
         candidate_shares(ONE | {"Ca": float("nan")}, {"a": ONE, "b": TWO}, laboratory=SAME)
     with pytest.raises(OutOfRange):
         candidate_shares(ONE, {"a": ONE, "b": TWO | {"Zn": -3.0}}, laboratory=SAME)
+
+
+def test_best_shares_add_up_to_one_even_where_the_oil_was_thinned():
+    thinned = {element: 0.8 * content for element, content in blend((0.6, 0.4), (ONE, TWO)).items()}
+    found = candidate_shares(thinned, {"a": ONE, "b": TWO}, laboratory=SAME)
+    assert sum(one.best for one in found.shares) == pytest.approx(1, abs=1e-3)

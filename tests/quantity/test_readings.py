@@ -109,3 +109,24 @@ def test_a_shift_of_readings_and_zero_together_changes_nothing(readings, zero, s
         Instrument("caliper", "mm", 0.01, 0.02, zero=zero + shift),
     )
     assert other.value.value == pytest.approx(one.value.value, abs=1e-9)
+
+
+@pytest.mark.parametrize(("reading", "asked"), [(100.47, False), (100.53, True)])
+def test_parts_are_uneven_by_half_a_percent(reading, asked):
+    measurement = measure("height", [100.00, 100.01, 99.99, 100.00, reading], CALIPER)
+    assert (Doubt.FAR_FROM_FELLOWS in doubts(measurement)) is asked
+
+
+@pytest.mark.parametrize(("mean", "found"), [(0.229, False), (0.240, True)])
+def test_a_common_shift_is_ten_times_likelier_than_none(mean, found):
+    # Two differences of 0.1 each: 10 lg(√(2π) σ/(2·2)) + 4.343 (m/σ)²/2 with σ = 0.1/√2 is 10 at
+    # m = 0.233.
+    two = [off(mean, 0.1), off(mean, 0.1)]
+    assert (common_shift(two, reach=2) is not None) is found
+
+
+@pytest.mark.parametrize(("half", "agree"), [(0.177, True), (0.187, False)])
+def test_quantities_agree_on_a_shift_unless_chance_is_under_a_hundredth(half, agree):
+    # χ² with one degree of freedom is 6.635 at 1 % (tables); here it is 2 (half/0.1)².
+    two = [off(1 + half, 0.1), off(1 - half, 0.1)]
+    assert (common_shift(two, reach=2) is not None) is agree

@@ -124,3 +124,10 @@ def test_what_a_printed_reading_stands_for(
 def test_what_is_no_reading_is_refused(value: float) -> None:
     with pytest.raises(OutOfRange):
         interval_of(value)
+
+
+def test_a_stray_spreads_five_times_as_widely() -> None:
+    """The mixture's density written out: 0.9 φ(y) + 0.1 φ(y/5)/5."""
+    y = np.linspace(-12, 12, 49)
+    found = with_strays(y, y, centre=0.0, deviation=1.0, strays=0.1).value
+    assert np.exp(found) == pytest.approx(0.9 * norm.pdf(y) + 0.1 * norm.pdf(y, scale=5))
