@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from scipy.optimize import minimize_scalar
 
 from lees.errors import OutOfRange
 from lees.oil.additives import content_uncertainty
@@ -80,7 +81,23 @@ def test_bad_input():
         candidate_shares(ONE, {"a": ONE, "b": TWO | {"Zn": -3.0}}, laboratory=SAME)
 
 
-def test_best_shares_add_up_to_one_even_where_the_oil_was_thinned():
+def test_best_shares_are_the_constrained_least_squares():
+    """Against SciPy's bounded minimiser, the last share being what the others leave of one."""
     thinned = {element: 0.8 * content for element, content in blend((0.6, 0.4), (ONE, TWO)).items()}
     found = candidate_shares(thinned, {"a": ONE, "b": TWO}, laboratory=SAME)
+
+    def misfit(share):
+        both = zip(ONE, ONE.values(), TWO.values(), strict=True)
+        return sum(
+            (thinned[e] - share * a - (1 - share) * b) ** 2
+            / (
+                content_uncertainty(e, thinned[e], SAME) ** 2
+                + ((content_uncertainty(e, a, SAME) + content_uncertainty(e, b, SAME)) / 2) ** 2
+            )
+            for e, a, b in both
+            if e not in found.left_out
+        )
+
+    expected = minimize_scalar(misfit, bounds=(0, 1), method="bounded", options={"xatol": 1e-9}).x
+    assert found.shares[0].best == pytest.approx(expected, abs=1e-3)
     assert sum(one.best for one in found.shares) == pytest.approx(1, abs=1e-3)
