@@ -191,16 +191,14 @@ def legible_anywhere(png: bytes) -> bytes:
     """Return a card without ground with a soft shade under its letters, for any footage."""
     with Image.open(io.BytesIO(png)) as opened:
         card = opened.convert("RGBA")
-    half = card.getchannel("A").resize(
-        (card.width // 2, card.height // 2), Image.Resampling.BILINEAR
-    )
-    soft = half.filter(ImageFilter.MaxFilter(5)).filter(ImageFilter.GaussianBlur(5))
+    small = card.getchannel("A").resize((card.width // 4, card.height // 4), Image.Resampling.BOX)
+    soft = small.filter(ImageFilter.MaxFilter(3)).filter(ImageFilter.GaussianBlur(2.5))
     shade = soft.resize(card.size, Image.Resampling.BILINEAR).point(_DEEPER)
     under = Image.new("RGBA", card.size, (12, 16, 18, 0))
     under.putalpha(shade)
     under.alpha_composite(card)
     out = io.BytesIO()
-    under.save(out, "PNG", compress_level=4)
+    under.save(out, "PNG", compress_level=2)
     return out.getvalue()
 
 
